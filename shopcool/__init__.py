@@ -1,0 +1,1 @@
+"""Shopcool: safe air-conditioning service for conventional, hybrid and battery-electric vehicles."""

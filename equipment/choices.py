@@ -1,0 +1,91 @@
+"""Kinds of pieces, exposures, documents and verdicts, each with its words."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+
+class PieceKind(models.TextChoices):
+    """Everything that refrigerant or its oil touches."""
+
+    MACHINE = "MACHINE", _("Service machine")
+    HOSE_SET = "HOSE_SET", _("Hose set")
+    SIGHT_GLASS = "SIGHT_GLASS", _("Sight glass")
+    MANIFOLD = "MANIFOLD", _("Manifold")
+    ADAPTER = "ADAPTER", _("Adapter")
+    INJECTOR = "INJECTOR", _("Oil injector")
+    RECOVERY_CYLINDER = "RECOVERY_CYLINDER", _("Recovery cylinder")
+    OIL_BOTTLE = "OIL_BOTTLE", _("Recovered-oil bottle")
+
+    @property
+    def connects_to_vehicles(self) -> bool:
+        """Whether the piece is put on a vehicle's circuit itself."""
+        return self not in {PieceKind.RECOVERY_CYLINDER, PieceKind.OIL_BOTTLE}
+
+    @property
+    def can_be_purged(self) -> bool:
+        """Whether a line purge through a machine can clear the piece."""
+        return self in {
+            PieceKind.MACHINE,
+            PieceKind.HOSE_SET,
+            PieceKind.SIGHT_GLASS,
+            PieceKind.MANIFOLD,
+            PieceKind.ADAPTER,
+        }
+
+
+class ExposureKind(models.TextChoices):
+    """One event in the life of a piece."""
+
+    REGISTERED = "REGISTERED", _("Taken into the workshop")
+    CONNECTED = "CONNECTED", _("Connected")
+    DISCONNECTED = "DISCONNECTED", _("Disconnected")
+    CONTACT_DECLARED = "CONTACT_DECLARED", _("Contact declared")
+    PURGED = "PURGED", _("Line purge")
+    PUMP_OIL_SUSPECTED = "PUMP_OIL_SUSPECTED", _("Vacuum pump oil suspected")
+    RESIDUE_UNKNOWN = "RESIDUE_UNKNOWN", _("Came back with unknown residue")
+    INSPECTED = "INSPECTED", _("Inspected")
+    FILLED = "FILLED", _("Filled with oil")
+    OUT_OF_SERVICE = "OUT_OF_SERVICE", _("Put out of service")
+    RETURNED = "RETURNED", _("Returned to service")
+    VOIDED = "VOIDED", _("Entry withdrawn")
+
+
+class DocumentKind(models.TextChoices):
+    """A dated proof that belongs to a piece."""
+
+    CERTIFICATE = "CERTIFICATE", _("Certificate")
+    SCALE_CALIBRATION = "SCALE_CALIBRATION", _("Scale calibration")
+    GAUGE_CALIBRATION = "GAUGE_CALIBRATION", _("Gauge calibration")
+
+
+class Verdict(models.TextChoices):
+    """What a clearance says."""
+
+    PERMITTED = "PERMITTED", _("May be connected")
+    REFUSED = "REFUSED", _("Must not be connected")
+    OVERRIDDEN = "OVERRIDDEN", _("Connected on the owner's responsibility")
+
+
+class ResidueState(models.TextChoices):
+    """What the readiness mark of a piece shows."""
+
+    CLEAR = "CLEAR", _("Nothing conductive, nothing unknown")
+    RESIDUE = "RESIDUE", _("Residue")
+    UNKNOWN = "UNKNOWN", _("Unknown residue")
+    OUT_OF_SERVICE = "OUT_OF_SERVICE", _("Out of service")
+    DEDICATED = "DEDICATED", _("Dedicated, and clear for it")
+
+
+class IncidentKind(models.TextChoices):
+    """Why an incident was raised."""
+
+    LATE_ENTRY = "LATE_ENTRY", _("A late entry would have refused an earlier connection")
+
+
+class IncidentStatus(models.TextChoices):
+    """Where an incident stands."""
+
+    OPEN = "OPEN", _("Open")
+    CLOSED = "CLOSED", _("Closed")

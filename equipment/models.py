@@ -1,0 +1,351 @@
+"""Pieces, their documents and state, the exposure log, purges, clearances, connections, incidents."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.contrib.postgres.fields import ArrayField
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from equipment.choices import (
+    DocumentKind,
+    ExposureKind,
+    IncidentKind,
+    IncidentStatus,
+    PieceKind,
+    Verdict,
+)
+from equipment.exposure import Condition, Residue
+from shopcool.core.records import ChainedRecord
+from shopcool.vehicles.choices import Additive, Lubricant, Refrigerant
+from shopcool.vehicles.models import Circuit
+
+
+def lubricant_set() -> ArrayField[list[str], list[str]]:
+    """A column that holds a set of lubricant classes."""
+    return ArrayField(models.CharField(max_length=10, choices=Lubricant.choices), default=list, blank=True)
+
+
+def refrigerant_set() -> ArrayField[list[str], list[str]]:
+    """A column that holds a set of refrigerants."""
+    return ArrayField(models.CharField(max_length=10, choices=Refrigerant.choices), default=list, blank=True)
+
+
+def additive_set() -> ArrayField[list[str], list[str]]:
+    """A column that holds a set of additives."""
+    return ArrayField(models.CharField(max_length=10, choices=Additive.choices), default=list, blank=True)
+
+
+class Piece(models.Model):
+    """A piece of wetted equipment.
+
+    ``refrigerant`` is the gas the piece is set up and labelled for; empty for tools that take the gas of
+    the loop they were last purged with. ``lubricant`` is the permanent label of an injector.
+    """
+
+    code = models.CharField(_("code"), max_length=20, unique=True)
+    name = models.CharField(_("name"), max_length=120)
+    kind = models.CharField(_("kind"), max_length=20, choices=PieceKind.choices)
+    refrigerant = models.CharField(
+        _("refrigerant"), max_length=10, choices=Refrigerant.choices, blank=True
+    )
+    lubricant = models.CharField(_("oil class"), max_length=10, choices=Lubricant.choices, blank=True)
+    lubricant_grade = models.CharField(_("oil grade"), max_length=60, blank=True)
+    dedicated_to = models.CharField(
+        _("dedicated to"), max_length=10, choices=Lubricant.choices, blank=True
+    )
+    maker = models.CharField(_("maker"), max_length=80, blank=True)
+    serial_number = models.CharField(_("serial number"), max_length=80, blank=True)
+    can_inject_oil = models.BooleanField(_("can inject oil"), null=True, blank=True)
+    can_inject_dye = models.BooleanField(_("can inject dye"), null=True, blank=True)
+    is_marked_for_contaminated = models.BooleanField(_("marked for contaminated gas"), default=False)
+    retired_at = models.DateTimeField(null=True, blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="equipment_injector_label",
+                condition=~Q(kind=PieceKind.INJECTOR) | (~Q(lubricant="") & ~Q(refrigerant="")),
+            ),
+            models.CheckConstraint(
+                name="equipment_machine_refrigerant",
+                condition=~Q(kind=PieceKind.MACHINE) | ~Q(refrigerant=""),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.name}"
+
+
+class PieceDocument(models.Model):
+    """A dated proof of a piece: certificate or calibration, with number, body, standard and edition."""
+
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="documents")
+    kind = models.CharField(_("kind"), max_length=20, choices=DocumentKind.choices)
+    number = models.CharField(_("number"), max_length=80)
+    body = models.CharField(_("issued by"), max_length=120)
+    standard = models.CharField(_("standard"), max_length=80, blank=True)
+    edition = models.CharField(_("edition"), max_length=40, blank=True)
+    refrigerants = refrigerant_set()
+    covers_high_voltage = models.BooleanField(_("covers high-voltage compressors"), default=False)
+    issued_on = models.DateField(_("issued on"))
+    valid_until = models.DateField(_("valid until"), null=True, blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="equipment_document_dates",
+                condition=Q(valid_until__isnull=True) | Q(valid_until__gte=F("issued_on")),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.number}"
+
+
+class PieceState(models.Model):
+    """The derived condition of a piece: a projection of its exposures that can be rebuilt at any time.
+
+    Created together with the piece, so that there is always a row to lock.
+    """
+
+    piece = models.OneToOneField(Piece, primary_key=True, on_delete=models.PROTECT, related_name="state")
+    lubricants = lubricant_set()
+    refrigerants = refrigerant_set()
+    additives = additive_set()
+    unknown = models.BooleanField(default=True)
+    in_service = models.BooleanField(default=True)
+    out_of_service_reason = models.CharField(max_length=300, blank=True)
+    last_contact_at = models.DateTimeField(null=True)
+    last_purge_at = models.DateTimeField(null=True)
+    last_occurred_at = models.DateTimeField(null=True)
+    sequence = models.BigIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"state of piece {self.piece_id}"
+
+    def condition(self) -> Condition:
+        """Return the row as the rules know it."""
+        return Condition(
+            residue=Residue(
+                lubricants=frozenset(self.lubricants),
+                refrigerants=frozenset(self.refrigerants),
+                additives=frozenset(self.additives),
+                unknown=self.unknown,
+            ),
+            in_service=self.in_service,
+            out_of_service_reason=self.out_of_service_reason,
+            last_contact_at=self.last_contact_at,
+            last_purge_at=self.last_purge_at,
+        )
+
+    def take(self, condition: Condition) -> None:
+        """Write a condition into the columns; the caller saves."""
+        self.lubricants = sorted(condition.residue.lubricants)
+        self.refrigerants = sorted(condition.residue.refrigerants)
+        self.additives = sorted(condition.residue.additives)
+        self.unknown = condition.residue.unknown
+        self.in_service = condition.in_service
+        self.out_of_service_reason = condition.out_of_service_reason
+        self.last_contact_at = condition.last_contact_at
+        self.last_purge_at = condition.last_purge_at
+
+
+class Purge(ChainedRecord):
+    """A line purge: a loop of pieces flushed through a machine, with its readings.
+
+    Mass in kg, duration in s, vacuum in Pa absolute. ``verified`` was decided by the method's rules when
+    the purge was recorded, and ``findings`` says why not.
+    """
+
+    machine = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="+")
+    piece_ids = ArrayField(models.BigIntegerField())
+    refrigerant = models.CharField(max_length=10, choices=Refrigerant.choices)
+    method = models.JSONField()
+    circulated_kg = models.FloatField(null=True)
+    duration_s = models.FloatField(null=True)
+    final_vacuum_pa = models.FloatField(null=True)
+    completed = models.BooleanField()
+    readings = models.JSONField(default=dict)
+    verified = models.BooleanField()
+    findings = models.JSONField(default=list)
+    job_number = models.CharField(max_length=20, blank=True)
+    occurred_at = models.DateTimeField()
+    note = models.CharField(max_length=500, blank=True)
+
+    class Meta(ChainedRecord.Meta):
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            *ChainedRecord.Meta.constraints,
+            models.CheckConstraint(
+                name="equipment_purge_readings",
+                condition=(Q(circulated_kg__isnull=True) | Q(circulated_kg__gte=0, circulated_kg__lte=100))
+                & (Q(duration_s__isnull=True) | Q(duration_s__gte=0, duration_s__lte=86_400))
+                & (Q(final_vacuum_pa__isnull=True) | Q(final_vacuum_pa__gte=0)),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"purge {self.sequence}"
+
+
+class Exposure(ChainedRecord):
+    """One event in a piece's life. Append-only; corrected by a new row that points at the old one."""
+
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="exposures")
+    kind = models.CharField(max_length=20, choices=ExposureKind.choices)
+    lubricants = lubricant_set()
+    refrigerants = refrigerant_set()
+    additives = additive_set()
+    unknown = models.BooleanField(default=False)
+    verified = models.BooleanField(default=False)
+    circuit = models.ForeignKey(Circuit, null=True, on_delete=models.PROTECT, related_name="exposures")
+    job_number = models.CharField(max_length=20, blank=True)
+    purge = models.ForeignKey(Purge, null=True, on_delete=models.PROTECT, related_name="exposures")
+    corrects = models.OneToOneField(
+        "self", null=True, on_delete=models.PROTECT, related_name="corrected_by"
+    )
+    occurred_at = models.DateTimeField()
+    note = models.CharField(max_length=500, blank=True)
+    action = models.UUIDField()
+    rules_version = models.CharField(max_length=20)
+
+    class Meta(ChainedRecord.Meta):
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            *ChainedRecord.Meta.constraints,
+            models.CheckConstraint(
+                name="equipment_exposure_known_kind", condition=Q(kind__in=ExposureKind.values)
+            ),
+            models.CheckConstraint(
+                name="equipment_exposure_not_in_the_future",
+                condition=Q(occurred_at__lte=F("recorded_at")),
+            ),
+            models.CheckConstraint(
+                name="equipment_exposure_contact_has_circuit",
+                condition=~Q(kind__in=[ExposureKind.CONNECTED, ExposureKind.DISCONNECTED])
+                | Q(circuit__isnull=False),
+            ),
+            models.CheckConstraint(
+                name="equipment_exposure_purge", condition=~Q(kind=ExposureKind.PURGED) | Q(purge__isnull=False)
+            ),
+        ]
+        indexes = [
+            # The life of a piece in the order in which it happened.
+            models.Index(fields=["piece", "occurred_at", "sequence"], name="equipment_exposure_life"),
+            models.Index(fields=["circuit", "occurred_at"], name="equipment_exposure_circuit"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} of piece {self.piece_id}"
+
+
+class Clearance(ChainedRecord):
+    """The recorded decision that named pieces may, or may not, be connected to a circuit now.
+
+    ``request`` is everything the decision looked at, so that it can be judged again; ``reasons`` are all
+    reasons, not only the first. ``transaction_number`` is filled in by the database and ties a connection
+    to the clearance of the same transaction.
+    """
+
+    unhashed: ClassVar[frozenset[str]] = ChainedRecord.unhashed | {"transaction_number"}
+
+    circuit = models.ForeignKey(Circuit, on_delete=models.PROTECT, related_name="clearances")
+    job_number = models.CharField(max_length=20)
+    piece_ids = ArrayField(models.BigIntegerField())
+    verdict = models.CharField(max_length=12, choices=Verdict.choices)
+    reasons = models.JSONField()
+    request = models.JSONField()
+    override_reason = models.CharField(max_length=500, blank=True)
+    rules_version = models.CharField(max_length=20)
+    occurred_at = models.DateTimeField()
+    transaction_number = models.BigIntegerField(default=0)
+
+    class Meta(ChainedRecord.Meta):
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            *ChainedRecord.Meta.constraints,
+            models.CheckConstraint(
+                name="equipment_clearance_override_has_reason",
+                condition=~Q(verdict=Verdict.OVERRIDDEN) | ~Q(override_reason=""),
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["job_number", "sequence"], name="equipment_clearance_job"),
+            models.Index(fields=["verdict", "recorded_at"], name="equipment_clearance_verdict"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_verdict_display()} for job {self.job_number}"
+
+
+class Connection(models.Model):
+    """A piece is on a vehicle from a time to a time; a piece is on at most one vehicle.
+
+    The database accepts a row only together with a clearance of the same transaction that does not refuse
+    it, and afterwards lets only the end be written, once.
+    """
+
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="connections")
+    circuit = models.ForeignKey(Circuit, on_delete=models.PROTECT, related_name="connections")
+    job_number = models.CharField(max_length=20)
+    clearance = models.ForeignKey(Clearance, on_delete=models.PROTECT, related_name="connections")
+    connected_at = models.DateTimeField()
+    connected_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    disconnected_at = models.DateTimeField(null=True, blank=True)
+    disconnected_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["piece"],
+                name="equipment_one_vehicle_at_a_time",
+                condition=Q(disconnected_at__isnull=True),
+            ),
+            models.CheckConstraint(
+                name="equipment_connection_order",
+                condition=Q(disconnected_at__isnull=True) | Q(disconnected_at__gte=F("connected_at")),
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["job_number"], name="equipment_connection_job"),
+            models.Index(fields=["circuit", "connected_at"], name="equipment_connection_circuit"),
+        ]
+
+    def __str__(self) -> str:
+        return f"piece {self.piece_id} on job {self.job_number}"
+
+
+class Incident(models.Model):
+    """Something went wrong in the past and became known now; the owner follows it up."""
+
+    kind = models.CharField(max_length=20, choices=IncidentKind.choices)
+    status = models.CharField(max_length=10, choices=IncidentStatus.choices, default=IncidentStatus.OPEN)
+    exposure = models.ForeignKey(Exposure, on_delete=models.PROTECT, related_name="incidents")
+    clearance = models.ForeignKey(Clearance, on_delete=models.PROTECT, related_name="incidents")
+    circuit = models.ForeignKey(Circuit, on_delete=models.PROTECT, related_name="incidents")
+    job_number = models.CharField(max_length=20)
+    reasons = models.JSONField()
+    raised_at = models.DateTimeField()
+    closed_at = models.DateTimeField(null=True, blank=True)
+    closed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    resolution = models.CharField(_("what was done"), max_length=500, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["exposure", "clearance"], name="equipment_incident_once"),
+            models.CheckConstraint(
+                name="equipment_incident_closed_with_reason",
+                condition=Q(status=IncidentStatus.OPEN) | (~Q(resolution="") & Q(closed_at__isnull=False)),
+            ),
+        ]
+        indexes = [models.Index(fields=["status", "raised_at"], name="equipment_incident_status")]
+
+    def __str__(self) -> str:
+        return f"incident {self.pk} on job {self.job_number}"

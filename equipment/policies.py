@@ -1,0 +1,65 @@
+"""Who may do what with the equipment: one function per action."""
+
+from __future__ import annotations
+
+from shopcool.core.actors import Actor
+
+
+def may_see_equipment(actor: Actor) -> bool:
+    """Every colleague sees the readiness board and the life of each piece."""
+    return actor.is_technician or actor.is_front_desk or actor.is_owner
+
+
+def may_connect(actor: Actor) -> bool:
+    """Technicians connect pieces to vehicles; an owner may, too."""
+    return actor.is_technician or actor.is_owner
+
+
+def may_record_exposure(actor: Actor) -> bool:
+    """Technicians and owners record what a piece touched."""
+    return actor.is_technician or actor.is_owner or actor.is_system
+
+
+def may_record_purge(actor: Actor) -> bool:
+    """Technicians and owners record line purges."""
+    return actor.is_technician or actor.is_owner
+
+
+def may_put_out_of_service(actor: Actor) -> bool:
+    """Whoever sees a danger may take a piece out of service."""
+    return actor.is_technician or actor.is_front_desk or actor.is_owner
+
+
+def may_return_to_service(actor: Actor) -> bool:
+    """Only a named owner returns a piece to service."""
+    return actor.is_owner
+
+
+def may_withdraw_exposure(actor: Actor) -> bool:
+    """Only an owner withdraws an entry, since it may make a piece look cleaner than it is."""
+    return actor.is_owner or actor.is_system
+
+
+def may_inspect(actor: Actor) -> bool:
+    """Only an owner documents an inspection that says what is inside a piece."""
+    return actor.is_owner
+
+
+def may_override(actor: Actor) -> bool:
+    """Only an owner connects against a refusal, with a written reason."""
+    return actor.is_owner
+
+
+def may_see_incidents(actor: Actor) -> bool:
+    """Incidents concern everyone who works with the equipment."""
+    return actor.is_technician or actor.is_owner
+
+
+def may_close_incident(actor: Actor) -> bool:
+    """Only an owner closes an incident, saying what was done."""
+    return actor.is_owner
+
+
+def may_manage_equipment(actor: Actor) -> bool:
+    """Only an owner registers pieces and their documents."""
+    return actor.is_owner

@@ -1,0 +1,108 @@
+"""Users, competences and sign-in attempts."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.contrib.postgres.fields import ArrayField
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from shopcool.core.actors import Actor, Role
+
+
+class UserManager(BaseUserManager["User"]):
+    """Create users with a hashed password."""
+
+    def create_user(self, username: str, password: str | None = None, **fields: Any) -> User:
+        """Return a new person who may sign in with the password, or not at all without one."""
+        user = self.model(username=username.strip().lower(), **fields)
+        user.set_password(password)
+        user.save(using=self._db)
+        return user
+
+
+class User(AbstractBaseUser):
+    """A person of the workshop."""
+
+    username = models.CharField(_("sign-in name"), max_length=60, unique=True)
+    full_name = models.CharField(_("full name"), max_length=120)
+    email = models.EmailField(_("e-mail"), blank=True)
+    roles = ArrayField(models.CharField(max_length=20, choices=Role.choices), default=list)
+    is_active = models.BooleanField(_("may sign in"), default=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects: ClassVar[UserManager] = UserManager()
+
+    USERNAME_FIELD = "username"
+    REQUIRED_FIELDS: ClassVar[list[str]] = ["full_name"]
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="people_user_known_roles", condition=models.Q(roles__contained_by=list(Role.values))
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.full_name or self.username
+
+    def as_actor(self) -> Actor:
+        """Return the person as the services know them."""
+        return Actor(user_id=self.pk, name=str(self), roles=frozenset(self.roles))
+
+    @property
+    def role_labels(self) -> list[str]:
+        """The person's roles in words, in the order of the list of roles."""
+        return [str(role.label) for role in Role if role in self.roles]
+
+
+class CompetenceKind(models.TextChoices):
+    """What a person has proved to master."""
+
+    REFRIGERANT = "REFRIGERANT", _("Refrigerant handling")
+    HIGH_VOLTAGE = "HIGH_VOLTAGE", _("High-voltage work")
+
+
+class Competence(models.Model):
+    """A person's dated qualification."""
+
+    user = models.ForeignKey(User, on_delete=models.PROTECT, related_name="competences")
+    kind = models.CharField(max_length=20, choices=CompetenceKind.choices)
+    number = models.CharField(_("certificate number"), max_length=80)
+    body = models.CharField(_("issued by"), max_length=120)
+    issued_on = models.DateField(_("issued on"))
+    valid_until = models.DateField(_("valid until"), null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="people_competence_dates",
+                condition=models.Q(valid_until__isnull=True)
+                | models.Q(valid_until__gte=models.F("issued_on")),
+            ),
+            models.UniqueConstraint(
+                fields=["user", "kind", "number"], name="people_competence_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.number}"
+
+
+class SignInAttempt(models.Model):
+    """A failed sign-in; too many in a short time close the door for a while."""
+
+    username = models.CharField(max_length=60)
+    address = models.GenericIPAddressField(null=True)
+    attempted_at = models.DateTimeField()
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["username", "attempted_at"], name="people_attempt_username"),
+            models.Index(fields=["address", "attempted_at"], name="people_attempt_address"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.username} {self.attempted_at:%Y-%m-%d %H:%M}"

@@ -1,0 +1,227 @@
+"""The settings of Shopcool, read from the environment through strict helpers.
+
+Nothing secret has a default outside debug mode: a missing value stops the start with a sentence.
+Every variable is listed in ``.env.example``.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+from django.core.exceptions import ImproperlyConfigured
+from django.utils.translation import gettext_lazy as _
+from psycopg.conninfo import conninfo_to_dict
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+
+
+def env_text(name: str, default: str | None = None) -> str:
+    """Return the environment variable, the default, or stop the start."""
+    value = os.environ.get(name, default)
+    if value is None:
+        raise ImproperlyConfigured(f"Set the environment variable {name}; see .env.example.")
+    return value
+
+
+def env_flag(name: str, default: bool) -> bool:
+    """Return a yes/no variable; anything but the known words stops the start."""
+    words = {"1": True, "true": True, "yes": True, "0": False, "false": False, "no": False, "": default}
+    value = os.environ.get(name, "").strip().lower()
+    if value not in words:
+        raise ImproperlyConfigured(f"{name} must be yes or no, not {value!r}.")
+    return words[value]
+
+
+def env_list(name: str, default: str) -> list[str]:
+    """Return a comma-separated variable as a list."""
+    return [part.strip() for part in os.environ.get(name, default).split(",") if part.strip()]
+
+
+def database(url: str) -> dict[str, object]:
+    """Return Django's description of the database that a libpq address names."""
+    parts = conninfo_to_dict(url)
+    known = {"dbname": "NAME", "user": "USER", "password": "PASSWORD", "host": "HOST", "port": "PORT"}
+    described: dict[str, object] = {"ENGINE": "django.db.backends.postgresql"}
+    described.update({known[key]: str(value) for key, value in parts.items() if key in known})
+    options: dict[str, object] = {key: value for key, value in parts.items() if key not in known}
+    if env_flag("SHOPCOOL_DATABASE_POOL", False):
+        options["pool"] = {"min_size": 1, "max_size": 8, "timeout": 10}
+    else:
+        described["CONN_MAX_AGE"] = 60
+    described["OPTIONS"] = options
+    return described
+
+
+DEBUG = env_flag("SHOPCOOL_DEBUG", False)
+TESTING = "pytest" in sys.modules
+SECRET_KEY = env_text("SHOPCOOL_SECRET_KEY", "only-for-tests-and-debug" * 3 if DEBUG or TESTING else None)
+ALLOWED_HOSTS = env_list("SHOPCOOL_ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]")
+CSRF_TRUSTED_ORIGINS = env_list("SHOPCOOL_TRUSTED_ORIGINS", "")
+DATA_DIR = Path(env_text("SHOPCOOL_DATA", str(BASE_DIR / ".data")))
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django.contrib.postgres",
+    "django_htmx",
+    "django_filters",
+    "rest_framework",
+    "rest_framework.authtoken",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
+    "shopcool.core",
+    "shopcool.people",
+    "shopcool.shop",
+    "shopcool.vehicles",
+    "equipment",
+    "jobs",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "shopcool.core.middleware.ContentSecurityPolicyMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "shopcool.shop.middleware.ShopTimeZoneMiddleware",
+]
+
+ROOT_URLCONF = "shopcool.urls"
+WSGI_APPLICATION = "shopcool.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "shopcool.shop.context.shop",
+                "jobs.navigation.navigation",
+            ],
+        },
+    }
+]
+
+DATABASES = {"default": database(env_text("DATABASE_URL", "postgresql:///shopcool"))}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+REDIS_URL = env_text("REDIS_URL", "redis://127.0.0.1:6379/0")
+# Kombu writes a socket address with its own scheme; everyone else says unix://.
+CELERY_BROKER_URL = REDIS_URL.replace("unix://", "redis+socket://", 1)
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_TASK_TIME_LIMIT = 300
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TIMEZONE = "UTC"
+CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
+
+AUTH_USER_MODEL = "people.User"
+AUTHENTICATION_BACKENDS = ["django.contrib.auth.backends.ModelBackend"]
+LOGIN_URL = "people:sign_in"
+LOGIN_REDIRECT_URL = "jobs:today"
+LOGOUT_REDIRECT_URL = "people:sign_in"
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", _("English"))]
+LOCALE_PATHS = [BASE_DIR / "locale"]
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+STATICFILES_DIRS = [BASE_DIR / "shopcool" / "static"]
+MEDIA_ROOT = DATA_DIR / "files"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if DEBUG or TESTING
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
+}
+WHITENOISE_USE_FINDERS = DEBUG or TESTING
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "rest_framework.authentication.SessionAuthentication",
+        "rest_framework.authentication.TokenAuthentication",
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
+    "DEFAULT_PAGINATION_CLASS": "rest_framework.pagination.LimitOffsetPagination",
+    "PAGE_SIZE": 50,
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "shopcool.core.api.exception_handler",
+    "DEFAULT_THROTTLE_RATES": {"anon": "60/min", "user": "1200/min"},
+    "DEFAULT_THROTTLE_CLASSES": [
+        "rest_framework.throttling.AnonRateThrottle",
+        "rest_framework.throttling.UserRateThrottle",
+    ],
+    "STRICT_JSON": True,
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Shopcool",
+    "DESCRIPTION": "Safe air-conditioning service for conventional, hybrid and battery-electric vehicles.",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+    "REDOC_DIST": "SIDECAR",
+    "COMPONENT_SPLIT_REQUEST": True,
+}
+
+# Only request throttling uses a cache; in each process, so that a dead broker never stops a page.
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+
+SECURE_COOKIES = env_flag("SHOPCOOL_SECURE_COOKIES", False)
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_COOKIES
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_AGE = 12 * 60 * 60
+SESSION_SAVE_EVERY_REQUEST = False
+SECURE_SSL_REDIRECT = env_flag("SHOPCOOL_SSL_REDIRECT", False)
+SECURE_HSTS_SECONDS = 31_536_000 if SECURE_SSL_REDIRECT else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SECURE_SSL_REDIRECT
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+if env_flag("SHOPCOOL_BEHIND_PROXY", False):
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "root": {"handlers": ["console"], "level": "INFO"},
+}

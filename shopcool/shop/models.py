@@ -1,0 +1,91 @@
+"""The settings of the workshop: one row."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+
+class Jurisdiction(models.TextChoices):
+    """Whose rules apply to the workshop."""
+
+    US = "US", _("United States")
+    EU = "EU", _("European Union")
+    OTHER = "OTHER", _("Another country")
+
+
+class PressureUnit(models.TextChoices):
+    """The unit pressures are shown in."""
+
+    BAR = "bar", "bar"
+    KPA = "kPa", "kPa"
+    PSI = "psi", "psi"
+
+
+class TemperatureUnit(models.TextChoices):
+    """The unit temperatures are shown in."""
+
+    CELSIUS = "°C", "°C"
+    FAHRENHEIT = "°F", "°F"
+
+
+class MassUnit(models.TextChoices):
+    """The unit refrigerant is weighed in."""
+
+    GRAM = "g", "g"
+    KILOGRAM = "kg", "kg"
+    OUNCE = "oz", "oz"
+    POUND = "lb", "lb"
+
+
+class VolumeUnit(models.TextChoices):
+    """The unit oil is measured in."""
+
+    MILLILITRE = "ml", "ml"
+    US_FLUID_OUNCE = "US fl oz", "US fl oz"
+    IMPERIAL_FLUID_OUNCE = "imp fl oz", "imp fl oz"
+
+
+class Shop(models.Model):
+    """The workshop: identity, place, units and the policies that rules read.
+
+    There is exactly one row, number 1. Lengths in metres, pressures in Pa, times in minutes, fractions 0 to 1.
+    """
+
+    name = models.CharField(_("name of the workshop"), max_length=120)
+    address = models.TextField(_("address"), blank=True, max_length=500)
+    time_zone = models.CharField(_("time zone"), max_length=60, default="UTC")
+    altitude_m = models.FloatField(_("altitude"), default=0.0)
+    barometer_pa = models.FloatField(_("barometer"), null=True, blank=True)
+    pressure_unit = models.CharField(max_length=10, choices=PressureUnit.choices, default=PressureUnit.BAR)
+    temperature_unit = models.CharField(
+        max_length=4, choices=TemperatureUnit.choices, default=TemperatureUnit.CELSIUS
+    )
+    mass_unit = models.CharField(max_length=4, choices=MassUnit.choices, default=MassUnit.GRAM)
+    volume_unit = models.CharField(
+        max_length=10, choices=VolumeUnit.choices, default=VolumeUnit.MILLILITRE
+    )
+    jurisdiction = models.CharField(max_length=10, choices=Jurisdiction.choices, default=Jurisdiction.OTHER)
+
+    high_voltage_wait_minutes = models.PositiveSmallIntegerField(_("wait after shut-down"), default=10)
+    glove_check_required = models.BooleanField(_("gloves with test in date for high-voltage work"), default=True)
+    minimum_purity = models.FloatField(_("least purity of the refrigerant"), default=0.98)
+    maximum_hydrocarbon = models.FloatField(_("hydrocarbon alarm"), default=0.02)
+    maximum_air = models.FloatField(_("air alert"), default=0.02)
+    next_service_months = models.PositiveSmallIntegerField(_("usual time to the next service"), default=24)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="shop_only_one", condition=models.Q(pk=1)),
+            models.CheckConstraint(
+                name="shop_altitude", condition=models.Q(altitude_m__gte=-430, altitude_m__lte=5500)
+            ),
+            models.CheckConstraint(
+                name="shop_barometer",
+                condition=models.Q(barometer_pa__isnull=True)
+                | models.Q(barometer_pa__gte=50_000, barometer_pa__lte=110_000),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

@@ -82,6 +82,7 @@ class IncidentKind(models.TextChoices):
     """Why an incident was raised."""
 
     LATE_ENTRY = "LATE_ENTRY", _("A late entry would have refused an earlier connection")
+    OVERRIDE = "OVERRIDE", _("Harmful residue was connected on the owner's responsibility")
 
 
 class IncidentStatus(models.TextChoices):

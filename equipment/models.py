@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import ClassVar
 
 from django.conf import settings
-from django.contrib.postgres.fields import ArrayField
+from django.contrib.postgres.constraints import ExclusionConstraint
+from django.contrib.postgres.fields import ArrayField, DateTimeRangeField, RangeOperators
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
@@ -22,6 +23,13 @@ from equipment.exposure import Condition, Residue
 from shopcool.core.records import ChainedRecord
 from shopcool.vehicles.choices import Additive, Lubricant, Refrigerant
 from shopcool.vehicles.models import Circuit
+
+
+class TimeSpan(models.Func):
+    """The time between two columns, half open."""
+
+    function = "TSTZRANGE"
+    output_field = DateTimeRangeField()
 
 
 def lubricant_set() -> ArrayField[list[str], list[str]]:
@@ -49,14 +57,10 @@ class Piece(models.Model):
     code = models.CharField(_("code"), max_length=20, unique=True)
     name = models.CharField(_("name"), max_length=120)
     kind = models.CharField(_("kind"), max_length=20, choices=PieceKind.choices)
-    refrigerant = models.CharField(
-        _("refrigerant"), max_length=10, choices=Refrigerant.choices, blank=True
-    )
+    refrigerant = models.CharField(_("refrigerant"), max_length=10, choices=Refrigerant.choices, blank=True)
     lubricant = models.CharField(_("oil class"), max_length=10, choices=Lubricant.choices, blank=True)
     lubricant_grade = models.CharField(_("oil grade"), max_length=60, blank=True)
-    dedicated_to = models.CharField(
-        _("dedicated to"), max_length=10, choices=Lubricant.choices, blank=True
-    )
+    dedicated_to = models.CharField(_("dedicated to"), max_length=10, choices=Lubricant.choices, blank=True)
     maker = models.CharField(_("maker"), max_length=80, blank=True)
     serial_number = models.CharField(_("serial number"), max_length=80, blank=True)
     can_inject_oil = models.BooleanField(_("can inject oil"), null=True, blank=True)
@@ -206,9 +210,7 @@ class Exposure(ChainedRecord):
     circuit = models.ForeignKey(Circuit, null=True, on_delete=models.PROTECT, related_name="exposures")
     job_number = models.CharField(max_length=20, blank=True)
     purge = models.ForeignKey(Purge, null=True, on_delete=models.PROTECT, related_name="exposures")
-    corrects = models.OneToOneField(
-        "self", null=True, on_delete=models.PROTECT, related_name="corrected_by"
-    )
+    corrects = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="corrected_by")
     occurred_at = models.DateTimeField()
     note = models.CharField(max_length=500, blank=True)
     action = models.UUIDField()
@@ -230,7 +232,8 @@ class Exposure(ChainedRecord):
                 | Q(circuit__isnull=False),
             ),
             models.CheckConstraint(
-                name="equipment_exposure_purge", condition=~Q(kind=ExposureKind.PURGED) | Q(purge__isnull=False)
+                name="equipment_exposure_purge",
+                condition=~Q(kind=ExposureKind.PURGED) | Q(purge__isnull=False),
             ),
         ]
         indexes = [
@@ -306,6 +309,13 @@ class Connection(models.Model):
                 name="equipment_one_vehicle_at_a_time",
                 condition=Q(disconnected_at__isnull=True),
             ),
+            ExclusionConstraint(
+                name="equipment_connection_no_overlap",
+                expressions=[
+                    ("piece", RangeOperators.EQUAL),
+                    (TimeSpan("connected_at", "disconnected_at"), RangeOperators.OVERLAPS),
+                ],
+            ),
             models.CheckConstraint(
                 name="equipment_connection_order",
                 condition=Q(disconnected_at__isnull=True) | Q(disconnected_at__gte=F("connected_at")),
@@ -321,11 +331,16 @@ class Connection(models.Model):
 
 
 class Incident(models.Model):
-    """Something went wrong in the past and became known now; the owner follows it up."""
+    """Something that may have harmed a circuit; the owner follows it up and says what was done.
+
+    ``exposure`` is the late entry that brought it to light; empty when an override was the cause.
+    """
 
     kind = models.CharField(max_length=20, choices=IncidentKind.choices)
     status = models.CharField(max_length=10, choices=IncidentStatus.choices, default=IncidentStatus.OPEN)
-    exposure = models.ForeignKey(Exposure, on_delete=models.PROTECT, related_name="incidents")
+    exposure = models.ForeignKey(
+        Exposure, null=True, blank=True, on_delete=models.PROTECT, related_name="incidents"
+    )
     clearance = models.ForeignKey(Clearance, on_delete=models.PROTECT, related_name="incidents")
     circuit = models.ForeignKey(Circuit, on_delete=models.PROTECT, related_name="incidents")
     job_number = models.CharField(max_length=20)

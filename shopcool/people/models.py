@@ -66,7 +66,7 @@ class CompetenceKind(models.TextChoices):
 
 
 class Competence(models.Model):
-    """A person's dated qualification."""
+    """A person's dated qualification. It is never deleted; a wrong or revoked one is withdrawn."""
 
     user = models.ForeignKey(User, on_delete=models.PROTECT, related_name="competences")
     kind = models.CharField(max_length=20, choices=CompetenceKind.choices)
@@ -74,6 +74,11 @@ class Competence(models.Model):
     body = models.CharField(_("issued by"), max_length=120)
     issued_on = models.DateField(_("issued on"))
     valid_until = models.DateField(_("valid until"), null=True, blank=True)
+    added_at = models.DateTimeField(auto_now_add=True)
+    added_by = models.ForeignKey(User, null=True, on_delete=models.PROTECT, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_by = models.ForeignKey(User, null=True, on_delete=models.PROTECT, related_name="+")
+    withdrawn_reason = models.CharField(max_length=300, blank=True)
 
     class Meta:
         constraints = [
@@ -83,7 +88,13 @@ class Competence(models.Model):
                 | models.Q(valid_until__gte=models.F("issued_on")),
             ),
             models.UniqueConstraint(
-                fields=["user", "kind", "number"], name="people_competence_once"
+                fields=["user", "kind", "number"],
+                name="people_competence_once",
+                condition=models.Q(withdrawn_at__isnull=True),
+            ),
+            models.CheckConstraint(
+                name="people_competence_withdrawn_has_reason",
+                condition=models.Q(withdrawn_at__isnull=True) | ~models.Q(withdrawn_reason=""),
             ),
         ]
 

@@ -49,7 +49,7 @@ class VolumeUnit(models.TextChoices):
 class Shop(models.Model):
     """The workshop: identity, place, units and the policies that rules read.
 
-    There is exactly one row, number 1. Lengths in metres, pressures in Pa, times in minutes, fractions 0 to 1.
+    There is exactly one row, number 1. Lengths in metres, pressures in Pa, times in minutes.
     """
 
     name = models.CharField(_("name of the workshop"), max_length=120)
@@ -62,13 +62,13 @@ class Shop(models.Model):
         max_length=4, choices=TemperatureUnit.choices, default=TemperatureUnit.CELSIUS
     )
     mass_unit = models.CharField(max_length=4, choices=MassUnit.choices, default=MassUnit.GRAM)
-    volume_unit = models.CharField(
-        max_length=10, choices=VolumeUnit.choices, default=VolumeUnit.MILLILITRE
-    )
+    volume_unit = models.CharField(max_length=10, choices=VolumeUnit.choices, default=VolumeUnit.MILLILITRE)
     jurisdiction = models.CharField(max_length=10, choices=Jurisdiction.choices, default=Jurisdiction.OTHER)
 
     high_voltage_wait_minutes = models.PositiveSmallIntegerField(_("wait after shut-down"), default=10)
-    glove_check_required = models.BooleanField(_("gloves with test in date for high-voltage work"), default=True)
+    glove_check_required = models.BooleanField(
+        _("gloves with test in date for high-voltage work"), default=True
+    )
     minimum_purity = models.FloatField(_("least purity of the refrigerant"), default=0.98)
     maximum_hydrocarbon = models.FloatField(_("hydrocarbon alarm"), default=0.02)
     maximum_air = models.FloatField(_("air alert"), default=0.02)

@@ -1,0 +1,42 @@
+"""The named errors of the equipment services."""
+
+from __future__ import annotations
+
+from shopcool.core.errors import Conflict, DomainError
+
+
+class PieceBusy(Conflict):
+    """The piece is on another vehicle; the message says who has it."""
+
+    code = "piece_busy"
+
+
+class NotInThePast(DomainError):
+    """An entry claims to have happened later than now."""
+
+    code = "in_the_future"
+
+
+class ReasonMissing(DomainError):
+    """An action that must be explained came without a reason."""
+
+    code = "reason_missing"
+
+
+class PurgeImpossible(DomainError):
+    """The loop of a purge can't be built like this."""
+
+    code = "purge_impossible"
+
+
+class CannotWithdraw(DomainError):
+    """An entry of the log can't be withdrawn."""
+
+    code = "cannot_withdraw"
+
+
+class UnknownPiece(DomainError):
+    """A piece that was named does not exist or is retired."""
+
+    code = "unknown_piece"
+    status = 404

@@ -1,0 +1,11 @@
+"""``{% load components %}``: every component of the pages, gathered from its module."""
+
+from __future__ import annotations
+
+from django.template import Library
+
+from shopcool.core.components import controls, flow, numbers, page, states
+
+register = Library()
+for part in (page, controls, states, numbers, flow):
+    register.tags.update(part.register.tags)

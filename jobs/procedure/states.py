@@ -1,0 +1,163 @@
+"""Where each step of a job stands, and why one that has to wait does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from django.utils.translation import gettext as _
+
+from jobs.choices import StepKind
+from jobs.procedure.blockers import Blocker, blockers
+from jobs.procedure.case import Case
+from jobs.procedure.plan import Need, PlannedStep
+
+#: Steps that the equipment's own records decide; nobody fills in a form for them.
+DERIVED = frozenset({StepKind.CONNECTION, StepKind.DISCONNECTION, StepKind.CLOSING_PURGE})
+#: Steps that may be recorded again: the newest record counts, and all of them are kept.
+_REPEATABLE = frozenset(StepKind) - {StepKind.CLOSE_OUT, StepKind.DISCONNECTION, StepKind.CLOSING_PURGE}
+
+
+class StepStatus(StrEnum):
+    """Where a step stands."""
+
+    DONE = "DONE"
+    NEXT = "NEXT"
+    READY = "READY"
+    BLOCKED = "BLOCKED"
+    NOT_NEEDED = "NOT_NEEDED"
+
+
+@dataclass(frozen=True)
+class StepState:
+    """One step of a job at one moment.
+
+    ``reasons`` say why a blocked step has to wait and what clears it. ``may_record`` says whether it may be
+    recorded now: ready, next, or done and repeatable.
+    """
+
+    kind: StepKind
+    status: StepStatus
+    required: bool
+    why: str
+    reasons: tuple[Blocker, ...] = ()
+    may_record: bool = False
+
+    @property
+    def is_done(self) -> bool:
+        """Whether the step is finished."""
+        return self.status is StepStatus.DONE
+
+    @property
+    def is_open_requirement(self) -> bool:
+        """Whether the job can't be closed because of this step."""
+        return self.required and not self.is_done
+
+
+def step_states(case: Case) -> tuple[StepState, ...]:
+    """Return the state of every kind of step, in the order of the work.
+
+    The first required step that may be done now is NEXT; everything else that may be done is READY.
+    """
+    states: list[StepState] = []
+    for kind in StepKind:
+        if kind is not StepKind.CLOSE_OUT:
+            states.append(_state(kind, case))
+    states.append(_close_out(case, states))
+    return tuple(_with_next(states))
+
+
+def state_of(kind: StepKind, states: Iterable[StepState]) -> StepState:
+    """Return the state of one kind."""
+    return next(state for state in states if state.kind is kind)
+
+
+def next_step(states: Iterable[StepState]) -> StepState | None:
+    """Return the first required step that is not done, even if something blocks it; None when all are."""
+    return next((state for state in states if state.is_open_requirement), None)
+
+
+def _state(kind: StepKind, case: Case) -> StepState:
+    planned: PlannedStep = case.plan[kind]
+    need = case.need(kind)
+    if need is Need.NOT_NEEDED:
+        why = planned.why if planned.need is Need.NOT_NEEDED else _("Not needed as things are now.")
+        return StepState(kind, StepStatus.NOT_NEEDED, False, why)
+    reasons = blockers(kind, case)
+    required = need is Need.REQUIRED
+    if is_finished(kind, case):
+        may_record = kind in _REPEATABLE and not reasons
+        return StepState(kind, StepStatus.DONE, required, planned.why, (), may_record)
+    status = StepStatus.BLOCKED if reasons else StepStatus.READY
+    return StepState(kind, status, required, planned.why, reasons, not reasons)
+
+
+def is_finished(kind: StepKind, case: Case) -> bool:
+    """Return whether a step is done for good as things are now; a later recovery undoes an evacuation."""
+    progress = case.progress
+    if kind is StepKind.CONNECTION:
+        return progress.was_connected
+    if kind is StepKind.DISCONNECTION:
+        return progress.was_connected and not progress.connected
+    if kind is StepKind.CLOSING_PURGE:
+        return progress.was_connected and not progress.connected and not progress.purges_due
+    if kind is StepKind.EVACUATION:
+        return case.vacuum_holds
+    if kind is StepKind.CHARGE:
+        return case.is_charged
+    if kind in {StepKind.READINGS_AFTER, StepKind.LEAK_CHECK} and case.plan[StepKind.CHARGE].required:
+        return case.has(kind) and case.recorded_at(kind) > case.recorded_at(StepKind.CHARGE)
+    return case.has(kind)
+
+
+def _close_out(case: Case, states: Iterable[StepState]) -> StepState:
+    why = case.plan[StepKind.CLOSE_OUT].why
+    if case.has(StepKind.CLOSE_OUT):
+        return StepState(StepKind.CLOSE_OUT, StepStatus.DONE, True, why)
+    reasons = [*blockers(StepKind.CLOSE_OUT, case), *_unfinished(case, states)]
+    status = StepStatus.BLOCKED if reasons else StepStatus.READY
+    return StepState(StepKind.CLOSE_OUT, status, True, why, tuple(reasons), not reasons)
+
+
+def _unfinished(case: Case, states: Iterable[StepState]) -> list[Blocker]:
+    found = [
+        Blocker(
+            "step_missing",
+            _("This step is missing: %(step)s.") % {"step": state.kind.label},
+            state.reasons[0].fix if state.reasons else _("Do it and record it."),
+            state.kind,
+        )
+        for state in states
+        if state.is_open_requirement
+    ]
+    if case.progress.purges_due:
+        found.append(
+            Blocker(
+                "purge_due",
+                _("Without a line purge since they left this vehicle: %(pieces)s.")
+                % {"pieces": ", ".join(case.progress.purges_due)},
+                _("Run a line purge with these pieces in the loop."),
+                StepKind.CLOSING_PURGE,
+            )
+        )
+    if case.progress.connected:
+        found.append(
+            Blocker(
+                "still_connected",
+                _("Pieces are still on the vehicle."),
+                _("Disconnect them."),
+                StepKind.DISCONNECTION,
+            )
+        )
+    return found
+
+
+def _with_next(states: list[StepState]) -> list[StepState]:
+    for index, state in enumerate(states):
+        if state.required and state.status is StepStatus.READY:
+            states[index] = StepState(
+                state.kind, StepStatus.NEXT, True, state.why, state.reasons, state.may_record
+            )
+            break
+    return states

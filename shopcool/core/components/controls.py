@@ -65,6 +65,7 @@ def field(
         "number": keypad in {"decimal", "numeric"} and not isinstance(widget, Textarea),
         "unit": unit,
         "unit_field": unit_field,
+        "united": bool(unit or unit_field or getattr(widget, "has_unit", False)),
         "note": note,
         "warning": drawing("shapes", "warning") if bound.errors else "",
     }

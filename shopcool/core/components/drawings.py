@@ -8,11 +8,11 @@ from datetime import datetime, timedelta
 
 from shopcool.core.components.looks import OILS, pick
 
-ROW_HEIGHT = 72
+ROW_HEIGHT = 96
 BAR_HEIGHT = 28
 HEAD_HEIGHT = 28
-# Percent of the width that a word needs, on the narrowest frame that the style sheet allows.
-LABEL_WIDTH = 8.0
+# Percent of the width that one letter needs, between the narrow and the wide frame of the style sheet.
+LETTER_WIDTH = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,15 +50,36 @@ class Bar:
     word: str
     x: float
     width: float
-    inside: bool
-    outside: bool = False
     title: str = ""
+    outside: bool = False
     hatch: list[tuple[float, float]] = field(default_factory=list)
 
     @property
     def middle(self) -> float:
-        """The place of the letters [% of the width]."""
+        """The middle of the bar [% of the width]."""
         return round(self.x + self.width / 2, 3)
+
+    @property
+    def word_width(self) -> float:
+        """The room that the letters need [% of the width]."""
+        return LETTER_WIDTH * (len(self.word) + 1)
+
+    @property
+    def inside(self) -> bool:
+        """Whether the letters fit into the bar."""
+        return self.width >= self.word_width
+
+    @property
+    def anchor(self) -> str:
+        """Which end of letters above the bar stays put, so that they never leave the frame."""
+        if self.middle < self.word_width / 2:
+            return "start"
+        return "end" if self.middle > 100 - self.word_width / 2 else "middle"
+
+    @property
+    def text_x(self) -> float:
+        """The place of letters above the bar [% of the width]."""
+        return {"start": 0.0, "end": 100.0}.get(self.anchor, self.middle)
 
 
 def place(moment: datetime, start: datetime, end: datetime) -> float:
@@ -72,8 +93,7 @@ def bar(span: Span, start: datetime, end: datetime) -> Bar:
     """Return the bar of ``span``; the unknown carries strokes of a hatch, so that it reads without colour."""
     oil = pick(OILS, span.oil, "oil class")
     left, right = place(span.start, start, end), place(span.end or end, start, end)
-    drawn = Bar(oil, str(OILS[oil]), left, round(right - left, 3), inside=right - left >= LABEL_WIDTH)
-    drawn.title = f"{span.label} {drawn.word}".strip()
+    drawn = Bar(oil, str(OILS[oil]), left, round(right - left, 3), title=f"{span.label} {OILS[oil]}".strip())
     if oil in {"unknown", "out"}:
         drawn.hatch = [(left + step, min(left + step + 1.0, right)) for step in _steps(right - left)]
     return drawn
@@ -92,9 +112,10 @@ def bars(spans: Iterable[Span], start: datetime, end: datetime) -> list[Bar]:
     ]
     free_from = 0.0
     for one in drawn:
-        if not one.inside and one.middle - LABEL_WIDTH / 2 >= free_from - LABEL_WIDTH / 4:
+        begin = min(max(one.middle - one.word_width / 2, 0.0), 100.0 - one.word_width)
+        if not one.inside and begin >= free_from:
             one.outside = True
-            free_from = one.middle + LABEL_WIDTH / 2
+            free_from = begin + one.word_width
     return drawn
 
 
@@ -106,14 +127,14 @@ def timeline(rows: Sequence[Row], start: datetime, end: datetime) -> dict[str, o
         drawn.append(
             {
                 "label": row.label,
-                "label_y": top + 14,
-                "bar_y": top + 34,
-                "hatch_bottom": top + 34 + BAR_HEIGHT,
-                "base_y": top + 34 + BAR_HEIGHT // 2,
-                "text_y": top + 34 + BAR_HEIGHT // 2 + 6,
-                "above_y": top + 28,
-                "tick_top": top + 26,
-                "tick_bottom": top + 34 + BAR_HEIGHT + 6,
+                "label_y": top + 16,
+                "above_y": top + 38,
+                "bar_y": top + 46,
+                "hatch_bottom": top + 46 + BAR_HEIGHT,
+                "base_y": top + 46 + BAR_HEIGHT // 2,
+                "text_y": top + 46 + BAR_HEIGHT // 2 + 6,
+                "tick_top": top + 40,
+                "tick_bottom": top + 46 + BAR_HEIGHT + 10,
                 "bars": bars(row.spans, start, end),
                 "ticks": [(place(t.at, start, end), t.label) for t in row.ticks if start <= t.at <= end],
             }

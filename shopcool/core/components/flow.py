@@ -12,6 +12,7 @@ from django.utils.safestring import SafeString
 
 from shopcool.core.components import drawings
 from shopcool.core.components.looks import EVENTS, MARKS, STEPS, drawing, pick
+from shopcool.core.components.states import mark_word
 
 register = Library()
 
@@ -83,7 +84,7 @@ def loop(machine: object, pieces: Sequence[object], state: str = "closed") -> di
 
 def _node(piece: object) -> dict[str, object]:
     kind = pick(MARKS, _of(piece, "mark") or "unknown", "mark")
-    word = _of(piece, "word") or f"{MARKS[kind]} {_of(piece, 'oil')}".strip()
+    word = _of(piece, "word") or mark_word(kind, _of(piece, "oil"))
     return {"name": _of(piece, "name"), "kind": _of(piece, "kind"), "word": word, "drawing": drawing("marks", kind)}
 
 

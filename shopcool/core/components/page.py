@@ -26,9 +26,9 @@ def breadcrumbs(*trail: str) -> dict[str, object]:
 
 
 @register.inclusion_tag("components/navigation.html")
-def navigation_bar(places: Iterable[object]) -> dict[str, object]:
+def navigation_bar(places: Iterable[object], label: str = "") -> dict[str, object]:
     """Show the places a person may go; each has label, url, current."""
-    return {"places": places}
+    return {"places": places, "label": label}
 
 
 @register.inclusion_tag("components/person_switch.html", takes_context=True)

@@ -16,6 +16,11 @@ SIZES = frozenset({"", "medium", "large"})
 BADGES = frozenset({"", "accent", "warning", "refusal"})
 
 
+def mark_word(kind: str, oil: str) -> str:
+    """Return the usual word of a mark; residue and dedication name their oil."""
+    return f"{MARKS[kind]} {oil}".strip() if kind in {"residue", "dedicated"} else str(MARKS[kind])
+
+
 @register.simple_tag
 def shape(kind: str) -> SafeString:
     """Draw a bare shape beside a word that the page writes itself."""
@@ -28,7 +33,7 @@ def mark(kind: str, word: str = "", oil: str = "", size: str = "") -> dict[str, 
     kind = pick(MARKS, kind, "mark")
     if size not in SIZES:
         raise ValueError(f"There is no size {size!r}; known are medium and large.")
-    word = word or f"{MARKS[kind]} {oil}".strip()
+    word = word or mark_word(kind, oil)
     short = oil.upper() if len(oil) <= 4 else ""
     return {"kind": kind, "word": word, "size": size, "drawing": drawing("marks", kind, short=short)}
 

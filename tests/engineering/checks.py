@@ -25,6 +25,10 @@ of the trade without a source. *From memory* is a value we believe but could not
 alone.
 """
 
+COLUMNS = (
+    "| quantity | ours | reference | deviation | tolerance | kind | source |\n|---|---|---|---|---|---|---|\n"
+)
+
 
 @dataclass(frozen=True)
 class Check:
@@ -75,8 +79,7 @@ def assert_holds(check: Check) -> None:
     assert math.isfinite(outcome.ours), f"{check.quantity}: no finite value"
     assert outcome.deviation <= check.tolerance, (
         f"{check.computation}, {check.quantity}: {outcome.ours:.8g} against {outcome.reference:.8g} "
-        f"({check.source}), "
-        f"deviation {outcome.deviation:.3g}, allowed {check.tolerance:.3g}"
+        f"({check.source}), deviation {outcome.deviation:.3g}, allowed {check.tolerance:.3g}"
     )
 
 
@@ -97,9 +100,7 @@ def table(checks: Iterable[Check]) -> str:
 
 
 def _section(computation: str, checks: list[Check]) -> str:
-    head = f"\n## {computation[:1].upper()}{computation[1:]}\n\n"
-    columns = "| quantity | ours | reference | deviation | tolerance | kind | source
-    |\n|---|---|---|---|---|---|---|\n" return head + columns + "".join(map(_row, checks))
+    return f"\n## {computation[:1].upper()}{computation[1:]}\n\n" + COLUMNS + "".join(map(_row, checks))
 
 
 def _row(check: Check) -> str:

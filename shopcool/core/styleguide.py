@@ -74,7 +74,9 @@ def pieces() -> list[Thing]:
         piece("Sight glass G-1", "Sight glass", "unknown", last_contact="never recorded", verdict="unknown"),
         piece("Injector J-3", "Oil injector", "dedicated", mark_word="Dedicated POE", dedicated_to="POE"),
         piece("Adapter A-9", "Adapter", "out_of_service", due="Seal torn; with the owner"),
-        piece("Hose set S-4", "Hose set", "residue", oil="PAG, mineral", holder="blue van, bay 2, since 9:10"),
+        piece(
+            "Hose set S-4", "Hose set", "residue", oil="PAG, mineral", holder="blue van, bay 2, since 9:10"
+        ),
     ]
 
 
@@ -131,7 +133,13 @@ def history() -> list[dict[str, object]]:
         ("good", "Inspected", ""),
     ]
     return [
-        {"kind": kind, "title": title, "text": text, "at": NOW - timedelta(days=4 * index), "who": "Mira Sandoval"}
+        {
+            "kind": kind,
+            "title": title,
+            "text": text,
+            "at": NOW - timedelta(days=4 * index),
+            "who": "Mira Sandoval",
+        }
         for index, (kind, title, text) in enumerate(kinds)
     ]
 
@@ -142,7 +150,10 @@ def life_rows() -> list[Row]:
     def day(number: float) -> datetime:
         return NOW - timedelta(days=60 - number)
 
-    touched = [Span(day(at), day(at + 0.1), oil, "Car") for at, oil in [(6, "poe"), (8, "poe"), (20, "pag"), (41, "pag")]]
+    touched = [
+        Span(day(at), day(at + 0.1), oil, "Car")
+        for at, oil in [(6, "poe"), (8, "poe"), (20, "pag"), (41, "pag")]
+    ]
     carried = [
         Span(day(0), day(4), "unknown", "Carried"),
         Span(day(6), day(10), "poe", "Carried"),
@@ -164,7 +175,7 @@ def messages() -> list[Message]:
     ]
 
 
-def middle_page() -> Page:
+def middle_page() -> Page[int]:
     """Return a page that has others before and after it."""
     return Paginator(range(90), 30).page(2)
 

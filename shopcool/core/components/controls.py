@@ -48,7 +48,12 @@ def button(
 
 @register.inclusion_tag("components/field.html")
 def field(
-    bound: BoundField, unit: str = "", *, unit_field: BoundField | None = None, keypad: str = "", note: str = ""
+    bound: BoundField,
+    unit: str = "",
+    *,
+    unit_field: BoundField | None = None,
+    keypad: str = "",
+    note: str = "",
 ) -> dict[str, object]:
     """Show one field of a form with its label, unit, help and errors; choices become tiles."""
     if not isinstance(bound, BoundField):
@@ -94,7 +99,9 @@ def form_errors(form: BaseForm) -> dict[str, object]:
 
 
 @register.simple_block_tag
-def confirm(content: str, id: str, title: str, action: str = "", tone: str = "primary", form: str = "") -> SafeString:
+def confirm(
+    content: str, id: str, title: str, action: str = "", tone: str = "primary", form: str = ""
+) -> SafeString:
     """Ask before an act, in a dialog that a button with ``opens`` the same id shows."""
     shown = {"content": content, "id": id, "title": title, "action": action, "tone": tone, "form": form}
     return render_to_string("components/confirm.html", shown)

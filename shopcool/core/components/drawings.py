@@ -104,7 +104,7 @@ def _steps(width: float) -> list[float]:
 
 
 def bars(spans: Iterable[Span], start: datetime, end: datetime) -> list[Bar]:
-    """Return the bars of one row; letters of a narrow bar stand above it only where there is room for them."""
+    """Return the bars of one row; letters of a narrow bar stand above it where there is room."""
     drawn = [
         bar(span, start, end)
         for span in sorted(spans, key=lambda span: span.start)
@@ -162,4 +162,3 @@ def present_oils(rows: Iterable[Row]) -> Mapping[str, str]:
     """Return the words of the oil classes that the drawing shows, in the order of the key."""
     shown = {pick(OILS, span.oil, "oil class") for row in rows for span in row.spans}
     return {oil: str(word) for oil, word in OILS.items() if oil in shown}
-

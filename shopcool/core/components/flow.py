@@ -59,7 +59,7 @@ def step_card(content: str, title: str, state: str = "now", number: str = "", no
 
 @register.inclusion_tag("components/timeline.html")
 def timeline(entries: Iterable[object]) -> dict[str, object]:
-    """Show what happened, newest first as given; each entry has at, title, and perhaps text, url, who, kind."""
+    """Show what happened, in the order given; each entry has at, title, perhaps text, url, who, kind."""
     return {"entries": [_entry(entry) for entry in entries]}
 
 
@@ -85,7 +85,12 @@ def loop(machine: object, pieces: Sequence[object], state: str = "closed") -> di
 def _node(piece: object) -> dict[str, object]:
     kind = pick(MARKS, _of(piece, "mark") or "unknown", "mark")
     word = _of(piece, "word") or mark_word(kind, _of(piece, "oil"))
-    return {"name": _of(piece, "name"), "kind": _of(piece, "kind"), "word": word, "drawing": drawing("marks", kind)}
+    return {
+        "name": _of(piece, "name"),
+        "kind": _of(piece, "kind"),
+        "word": word,
+        "drawing": drawing("marks", kind),
+    }
 
 
 @register.inclusion_tag("components/exposure_timeline.html")

@@ -78,7 +78,7 @@ CAUTIONS: Words = {
 
 
 def pick(words: Words, kind: str, what: str) -> str:
-    """Return ``kind`` in lower case if ``words`` knows it, or raise a ValueError that lists the known ones."""
+    """Return ``kind`` in lower case if ``words`` knows it; raise ValueError with the known ones if not."""
     known = str(kind).lower()
     if known not in words:
         raise ValueError(f"There is no {what} {kind!r}; known are {', '.join(words)}.")

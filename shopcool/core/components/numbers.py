@@ -52,7 +52,9 @@ def stat(label: str, value: object, unit: str = "", note: str = "", url: str = "
 
 
 @register.inclusion_tag("components/timer.html")
-def timer(label: str, started_at: datetime | None = None, seconds: int = 0, key: str = "") -> dict[str, object]:
+def timer(
+    label: str, started_at: datetime | None = None, seconds: int = 0, key: str = ""
+) -> dict[str, object]:
     """Show a clock; from ``started_at`` it runs by the calendar, so it survives a locked screen.
 
     With ``seconds`` it counts down to zero, without it counts up. Without ``started_at`` it needs a ``key``
@@ -61,7 +63,13 @@ def timer(label: str, started_at: datetime | None = None, seconds: int = 0, key:
     if started_at is None and not key:
         raise ValueError("A timer needs the moment it started, or a key to remember it by.")
     minutes, rest = divmod(int(seconds), 60)
-    return {"label": label, "started_at": started_at, "seconds": seconds, "key": key, "text": f"{minutes}:{rest:02d}"}
+    return {
+        "label": label,
+        "started_at": started_at,
+        "seconds": seconds,
+        "key": key,
+        "text": f"{minutes}:{rest:02d}",
+    }
 
 
 @register.inclusion_tag("components/progress.html")

@@ -65,7 +65,11 @@ def _note(text: str, tone: str) -> dict[str, object]:
 def pagination(context: Context, page: Page[object], name: str = "page") -> dict[str, object]:
     """Show the way to the pages before and after; the rest of the query stays."""
     request: HttpRequest = context["request"]
-    return {"page": page, "before": _address(request, page, name, -1), "after": _address(request, page, name, 1)}
+    return {
+        "page": page,
+        "before": _address(request, page, name, -1),
+        "after": _address(request, page, name, 1),
+    }
 
 
 def _address(request: HttpRequest, page: Page[object], name: str, step: int) -> str:

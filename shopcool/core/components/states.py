@@ -34,7 +34,7 @@ def mark(kind: str, word: str = "", oil: str = "", size: str = "") -> dict[str, 
     if size not in SIZES:
         raise ValueError(f"There is no size {size!r}; known are medium and large.")
     word = word or mark_word(kind, oil)
-    short = oil.upper() if len(oil) <= 4 else ""
+    short = oil.upper() if size == "large" and len(oil) <= 4 else ""
     return {"kind": kind, "word": word, "size": size, "drawing": drawing("marks", kind, short=short)}
 
 
@@ -54,7 +54,9 @@ def hv_badge() -> dict[str, object]:
 
 
 @register.simple_block_tag
-def verdict(content: str, tone: str, sentence: str, word: str = "", size: str = "", id: str = "") -> SafeString:
+def verdict(
+    content: str, tone: str, sentence: str, word: str = "", size: str = "", id: str = ""
+) -> SafeString:
     """State a decision in one sentence, with its shape and word, then the evidence between the tags."""
     tone = pick(VERDICTS, tone, "verdict")
     shown = {

@@ -31,10 +31,10 @@ def navigation_bar(places: Iterable[object], label: str = "") -> dict[str, objec
     return {"places": places, "label": label}
 
 
-@register.inclusion_tag("components/person_switch.html", takes_context=True)
-def person_switch(context: Context, name: str, sign_out_url: str) -> dict[str, object]:
-    """Show who works here now, and the button that hands the tablet to the next person."""
-    return {"name": name, "sign_out_url": sign_out_url, "csrf_token": context.get("csrf_token")}
+@register.inclusion_tag("components/person_switch.html")
+def person_switch(name: object, change_url: str) -> dict[str, object]:
+    """Show who works here now, and the way to hand the tablet to the next person."""
+    return {"name": name, "change_url": change_url}
 
 
 @register.inclusion_tag("components/tabs.html")

@@ -1,14 +1,14 @@
-/* <form data-draft="name of the thing being filled in">: what is typed stays on this tablet until the server
-   has taken it. A hidden field named submission_key gets one value per draft, so that the server can
+/* <form data-draft="name of the thing being filled in">: what a person types stays on this tablet until the
+   server has taken it. A hidden field named submission_key gets one value per draft, so that the server can
    recognise the same form sent twice. */
 (function () {
   "use strict";
-  const PREFIX = "draft:";
   const LIFE_MS = 7 * 24 * 3600 * 1000;
   const SECRET = ["password", "file"];
   let sent = null;
 
-  const keyOf = (form) => PREFIX + form.dataset.draft;
+  // Two people share a tablet and never see each other's drafts.
+  const keyOf = (form) => `draft:${document.body.dataset.person || ""}:${form.dataset.draft}`;
   const fields = (form) => [...form.elements].filter(
     (field) => field.name && field.name !== "csrfmiddlewaretoken" && !SECRET.includes(field.type)
       && (field.type !== "hidden" || field.name === "submission_key"));

@@ -96,6 +96,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shopcool.shop.middleware.ShopTimeZoneMiddleware",
+    "shopcool.core.middleware.RefusalPageMiddleware",
 ]
 
 ROOT_URLCONF = "shopcool.urls"
@@ -169,7 +170,7 @@ STORAGES = {
         else "whitenoise.storage.CompressedManifestStaticFilesStorage"
     },
 }
-WHITENOISE_USE_FINDERS = DEBUG or TESTING
+WHITENOISE_USE_FINDERS = WHITENOISE_AUTOREFRESH = DEBUG or TESTING
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [
@@ -215,7 +216,8 @@ SECURE_HSTS_SECONDS = 31_536_000 if SECURE_SSL_REDIRECT else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SECURE_SSL_REDIRECT
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
-if env_flag("SHOPCOOL_BEHIND_PROXY", False):
+BEHIND_PROXY = env_flag("SHOPCOOL_BEHIND_PROXY", False)
+if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 LOGGING = {

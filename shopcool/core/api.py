@@ -18,6 +18,7 @@ def exception_handler(error: Exception, context: dict[str, Any]) -> Response | N
     """Return ``{code, message, fields}`` for every refusal, with the HTTP status that fits."""
     if isinstance(error, Refusal):
         error = DomainError.from_refusal(error)
+    fields: Any
     if isinstance(error, DomainError):
         fields = {error.field: [error.message]} if error.field else {}
         return _answer(error.status, error.code, error.message, fields, error.details)

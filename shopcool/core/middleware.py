@@ -1,10 +1,15 @@
-"""HTTP headers that every answer carries."""
+"""What every answer has: its headers, and a page for a refusal that no form shows."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.defaults import permission_denied
+
+from shopcool.core.errors import DomainError, NotAllowed
+from shopcool.engineering.errors import Refusal
 
 # Scripts and styles come from our own files only; data: images are the icons inside the style sheets.
 CONTENT_SECURITY_POLICY = (
@@ -24,3 +29,23 @@ class ContentSecurityPolicyMiddleware:
         response.headers.setdefault("Content-Security-Policy", CONTENT_SECURITY_POLICY)
         response.headers.setdefault("Permissions-Policy", "geolocation=(), microphone=()")
         return response
+
+
+class RefusalPageMiddleware:
+    """Answer a refusal that a view did not show itself with a page that says why, and the fitting status."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        """Return the page of the refusal, None for anything that is not one."""
+        if isinstance(exception, Refusal):
+            exception = DomainError.from_refusal(exception)
+        if isinstance(exception, NotAllowed):
+            return permission_denied(request, exception)
+        if isinstance(exception, DomainError):
+            return render(request, "refused.html", {"error": exception}, status=exception.status)
+        return None

@@ -25,5 +25,6 @@ def health(request: HttpRequest) -> JsonResponse:
 @require_safe
 def styleguide(request: HttpRequest) -> HttpResponse:
     """Show every component in every state, to the owner and to developers."""
-    require(settings.DEBUG or request.user.is_staff or getattr(request.user, "is_owner", False))
+    user = request.user
+    require(settings.DEBUG or (user.is_authenticated and user.as_actor().is_owner))
     return render(request, "styleguide.html", samples.context())

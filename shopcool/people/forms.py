@@ -1,0 +1,105 @@
+"""Forms of the pages about people: types and shapes only, the rules are in the services."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from shopcool.core.actors import Role
+from shopcool.people.models import CompetenceKind, User
+
+# A tablet would write names with a capital and "correct" them.
+_PLAIN_TEXT = {"autocapitalize": "none", "spellcheck": "false"}
+
+
+def _password(*, new: bool, **options: Any) -> forms.CharField:
+    widget = forms.PasswordInput(attrs={"autocomplete": "new-password" if new else "current-password"})
+    return forms.CharField(max_length=256, strip=False, widget=widget, **options)
+
+
+def _day(**options: Any) -> forms.DateField:
+    return forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **options)
+
+
+class SignInForm(forms.Form):
+    """Who signs in."""
+
+    username = forms.CharField(
+        label=_("Sign-in name"),
+        max_length=60,
+        widget=forms.TextInput(attrs={**_PLAIN_TEXT, "autocomplete": "username"}),
+    )
+    password = _password(label=_("Password"), new=False)
+
+
+class ChangePersonForm(forms.Form):
+    """Which colleague takes over a shared tablet."""
+
+    person = forms.ModelChoiceField(
+        label=_("Who works now"), queryset=User.objects.none(), widget=forms.RadioSelect, empty_label=None
+    )
+    password = _password(label=_("Password"), new=False)
+
+
+class PersonForm(forms.Form):
+    """A person of the workshop."""
+
+    full_name = forms.CharField(
+        label=_("Full name"), max_length=120, help_text=_("As it stands on records and certificates.")
+    )
+    email = forms.EmailField(label=_("E-mail"), required=False)
+    roles = forms.MultipleChoiceField(
+        label=_("Roles"),
+        choices=Role.choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_("One person may have several. Whoever has none sees nothing."),
+    )
+
+
+class NewPersonForm(PersonForm):
+    """A person who joins, with what they sign in with."""
+
+    field_order = ["full_name", "username", "password", "email", "roles"]
+
+    username = forms.CharField(
+        label=_("Sign-in name"),
+        max_length=60,
+        help_text=_("Short, in small letters. It can't be changed later."),
+        widget=forms.TextInput(attrs={**_PLAIN_TEXT, "autocomplete": "off"}),
+    )
+    password = _password(label=_("First password"), new=True)
+
+
+class PasswordForm(forms.Form):
+    """A new password for somebody else."""
+
+    password = _password(label=_("New password"), new=True)
+
+
+class OwnPasswordForm(PasswordForm):
+    """A new password for oneself."""
+
+    field_order = ["current_password", "password"]
+
+    current_password = _password(label=_("Present password"), new=False)
+
+
+class CompetenceForm(forms.Form):
+    """A dated qualification."""
+
+    kind = forms.ChoiceField(label=_("What it covers"), choices=CompetenceKind.choices)
+    number = forms.CharField(label=_("Certificate number"), max_length=80)
+    body = forms.CharField(label=_("Issued by"), max_length=120)
+    issued_on = _day(label=_("Issued on"))
+    valid_until = _day(
+        label=_("Valid until"), required=False, help_text=_("Leave empty when the certificate has no end.")
+    )
+
+
+class WithdrawForm(forms.Form):
+    """Why a competence no longer counts."""
+
+    reason = forms.CharField(label=_("Reason"), max_length=300)

@@ -1,0 +1,42 @@
+"""What a request says about the person behind it."""
+
+from __future__ import annotations
+
+from ipaddress import ip_address
+
+from django.conf import settings
+from django.http import HttpRequest
+from django.utils.http import url_has_allowed_host_and_scheme
+
+from shopcool.core.actors import Actor
+from shopcool.people.models import User
+
+
+def actor_of(request: HttpRequest) -> Actor:
+    """Return the signed-in person as the services know them; nobody is an actor without any role."""
+    user = request.user
+    return user.as_actor() if isinstance(user, User) else Actor(user_id=None, name="", roles=frozenset())
+
+
+def address_of(request: HttpRequest) -> str | None:
+    """Return the network address a request came from, None when it came over a local socket.
+
+    Behind a proxy it is the last address of ``X-Forwarded-For``, the only one our own proxy vouches for.
+    """
+    if settings.BEHIND_PROXY:
+        address = request.headers.get("X-Forwarded-For", "").rpartition(",")[2].strip()
+    else:
+        address = request.META.get("REMOTE_ADDR") or ""
+    try:
+        return str(ip_address(address))
+    except ValueError:
+        return None
+
+
+def safe_next(request: HttpRequest) -> str:
+    """Return the page of our own that the person wanted, empty when there is none or it leads elsewhere."""
+    wanted = request.POST.get("next") or request.GET.get("next") or ""
+    own = url_has_allowed_host_and_scheme(
+        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    return wanted if own else ""

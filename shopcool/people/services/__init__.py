@@ -1,0 +1,1 @@
+"""What can be done with people: sign in, keep users, keep competences."""

@@ -7,9 +7,13 @@ import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, get_args
+from typing import Literal, TypeVar, get_args
 
 import pytest
+
+from shopcool.engineering.errors import Refusal
+
+T = TypeVar("T")
 
 Kind = Literal["published", "independent library", "arithmetic", "common practice", "from memory"]
 
@@ -81,6 +85,14 @@ def assert_holds(check: Check) -> None:
         f"{check.computation}, {check.quantity}: {outcome.ours:.8g} against {outcome.reference:.8g} "
         f"({check.source}), deviation {outcome.deviation:.3g}, allowed {check.tolerance:.3g}"
     )
+
+
+def answer_or_refusal(question: Callable[[], T]) -> T | Refusal:
+    """Return the answer to a question or the refusal of it; any other exception is a failure of the test."""
+    try:
+        return question()
+    except Refusal as refused:
+        return refused
 
 
 def all_checks() -> list[Check]:

@@ -1,0 +1,148 @@
+"""What a step's rules may know beside the values: circuit, shop, earlier records, pieces, day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from equipment.choices import PieceKind
+from jobs.choices import StepKind
+from jobs.procedure import Case, Outcome
+from jobs.steps.fields import FieldKind, FieldSpec, PieceFilter, PieceScope, Text
+from jobs.steps.values import Values
+from shopcool.engineering.quantities import STANDARD_ATMOSPHERE_PA, Kind, format_quantity
+from shopcool.vehicles.choices import Metering
+
+
+@dataclass(frozen=True)
+class ShopPolicy:
+    """The shop's rules that steps read; shares 0 to 1."""
+
+    minimum_purity: float = 0.98
+    maximum_hydrocarbon: float = 0.02
+    maximum_air: float = 0.02
+    gloves_required: bool = True
+    wait_minutes: int = 10
+    next_service_months: int = 24
+
+
+@dataclass(frozen=True)
+class Units:
+    """The units that the shop prefers."""
+
+    pressure: str = "bar"
+    temperature: str = "°C"
+    mass: str = "g"
+    volume: str = "ml"
+
+    def of(self, spec: FieldSpec) -> str:
+        """Return the unit of a bare number in a field."""
+        preferred = {
+            Kind.PRESSURE: self.pressure,
+            Kind.TEMPERATURE: self.temperature,
+            Kind.MASS: self.mass,
+            Kind.VOLUME: self.volume,
+        }
+        return spec.unit or (preferred.get(spec.quantity, "") if spec.quantity else "")
+
+
+@dataclass(frozen=True)
+class PieceChoice:
+    """A piece that a step may name. ``cleared``: a clearance of this job let it touch the circuit."""
+
+    id: int
+    code: str
+    name: str
+    kind: PieceKind
+    connected: bool = False
+    cleared: bool = False
+    is_marked_for_contaminated: bool = False
+    lubricant: str = ""
+    lubricant_grade: str = ""
+
+
+@dataclass(frozen=True)
+class Earlier:
+    """A standing record of the same job."""
+
+    kind: StepKind
+    position: int
+    outcome: Outcome
+    values: Values
+
+
+@dataclass(frozen=True)
+class StepContext:
+    """Everything the rules of a step may know. Masses [kg], oil [m³], voltage [V], pressure [Pa]."""
+
+    case: Case
+    today: date
+    tolerance_kg: float | None = None
+    oil_m3: float | None = None
+    lubricant_grade: str = ""
+    working_voltage_v: float | None = None
+    metering: Metering = Metering.UNKNOWN
+    maker_wait_minutes: int | None = None
+    policy: ShopPolicy = field(default_factory=ShopPolicy)
+    units: Units = field(default_factory=Units)
+    atmosphere_pa: float = STANDARD_ATMOSPHERE_PA
+    pieces: tuple[PieceChoice, ...] = ()
+    earlier: tuple[Earlier, ...] = ()
+
+    def latest(self, kind: StepKind) -> Values | None:
+        """Return the values of the newest standing record of a kind."""
+        found = [record for record in self.earlier if record.kind is kind]
+        return max(found, key=lambda record: record.position).values if found else None
+
+    def since(self, kind: StepKind, position: int) -> list[Values]:
+        """Return the values of the standing records of a kind after a position, oldest first."""
+        found = [record for record in self.earlier if record.kind is kind and record.position > position]
+        return [record.values for record in sorted(found, key=lambda record: record.position)]
+
+    def piece(self, piece_id: int | None) -> PieceChoice | None:
+        """Return a piece by its number."""
+        return next((piece for piece in self.pieces if piece.id == piece_id), None)
+
+    def pieces_for(self, spec: FieldSpec) -> list[PieceChoice]:
+        """Return the pieces a field offers."""
+        return [piece for piece in self.pieces if spec.pieces and _fits(piece, spec.pieces)]
+
+    @property
+    def charged_before_kg(self) -> float:
+        """What was charged after the circuit was last empty [kg]."""
+        before = self.since(StepKind.CHARGE, self.case.emptied_at)
+        return sum(values.si("mass", 0.0) - values.si("hose_content", 0.0) for values in before)
+
+    def shown(self, si: float, kind: Kind, *, basis: str = "gauge") -> str:
+        """Return an SI value in the shop's unit."""
+        units = {
+            Kind.PRESSURE: self.units.pressure,
+            Kind.PRESSURE_DIFFERENCE: "kPa",
+            Kind.TEMPERATURE: self.units.temperature,
+            Kind.MASS: self.units.mass,
+            Kind.VOLUME: self.units.volume,
+            Kind.FRACTION: "%",
+            Kind.DURATION: "min",
+            Kind.RESISTANCE: "MΩ",
+            Kind.VOLTAGE: "V",
+        }
+        return format_quantity(si, kind, units[kind], basis=basis, atmosphere_pa=self.atmosphere_pa)
+
+
+def field_options(spec: FieldSpec, context: StepContext) -> list[tuple[str, Text]]:
+    """Return value and words of everything a field offers; empty for fields that are typed."""
+    if spec.kind is FieldKind.PIECE:
+        return [(str(piece.id), f"{piece.code} {piece.name}") for piece in context.pieces_for(spec)]
+    return list(spec.choices)
+
+
+def _fits(piece: PieceChoice, wanted: PieceFilter) -> bool:
+    if piece.kind not in wanted.kinds:
+        return False
+    if wanted.marked_for_contaminated and not piece.is_marked_for_contaminated:
+        return False
+    if wanted.scope is PieceScope.CONNECTED:
+        return piece.connected
+    if wanted.scope is PieceScope.CLEARED:
+        return piece.cleared
+    return True

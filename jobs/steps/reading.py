@@ -1,0 +1,170 @@
+"""Read what was typed into a step's fields, with every error at once and beside its field."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from jobs.errors import ValuesInvalid
+from jobs.steps.context import StepContext
+from jobs.steps.fields import FieldKind, FieldSpec, Source, shown_fields
+from jobs.steps.values import Values
+from shopcool.engineering.errors import Refusal
+from shopcool.engineering.quantities import Kind, format_quantity, parse
+
+_BASES = ("", "gauge", "absolute", "vacuum")
+
+
+class _Wrong(Exception):
+    """A value that can't be used, with the sentence that says why."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+
+
+def read_values(fields: Sequence[FieldSpec], raw: Mapping[str, Any], context: StepContext) -> Values:
+    """Return the values of a step as they are kept.
+
+    ``raw`` is flat: a quantity may come with ``<name>_unit``, ``<name>_basis`` and ``<name>_source``. Fields
+    that the other answers do not ask for are dropped. Raises ValuesInvalid with every wrong field.
+    """
+    stored: dict[str, Any] = {}
+    wrong: dict[str, list[str]] = {}
+    for spec in shown_fields(fields, raw):
+        try:
+            value = _read(spec, raw, context)
+        except _Wrong as error:
+            wrong[spec.name] = [error.sentence]
+            continue
+        if value is not None:
+            stored[spec.name] = value
+    if wrong:
+        raise ValuesInvalid(wrong)
+    return Values(stored)
+
+
+def _read(spec: FieldSpec, raw: Mapping[str, Any], context: StepContext) -> Any:
+    typed = raw.get(spec.name)
+    if typed is None or typed == "" or typed == [] or (isinstance(typed, str) and not typed.strip()):
+        if spec.required:
+            raise _Wrong(_("This is needed."))
+        return None
+    return _READERS[spec.kind](spec, typed, raw, context)
+
+
+def _quantity(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepContext) -> Any:
+    if spec.quantity is None:
+        raise TypeError(f"{spec.name} has no kind of quantity.")
+    if isinstance(typed, bool) or not isinstance(typed, str | int | float):
+        raise _Wrong(_("The value is missing or not a number."))
+    basis = _basis(spec, raw)
+    try:
+        reading = parse(
+            str(typed),
+            spec.quantity,
+            default_unit=str(raw.get(f"{spec.name}_unit") or context.units.of(spec)),
+            default_basis=basis or spec.basis,
+            atmosphere_pa=context.atmosphere_pa,
+            minimum=spec.minimum,
+            maximum=spec.maximum,
+        )
+    except Refusal as refusal:
+        raise _Wrong(_sentence(spec, refusal, context)) from refusal
+    record: dict[str, object] = reading.as_record()
+    if spec.sources:
+        record["source"] = _source(spec, typed, basis, raw)
+    return record
+
+
+def _basis(spec: FieldSpec, raw: Mapping[str, Any]) -> str:
+    basis = str(raw.get(f"{spec.name}_basis") or "")
+    if spec.quantity is Kind.PRESSURE and basis not in _BASES:
+        raise _Wrong(_("A pressure is gauge, absolute or vacuum."))
+    return basis
+
+
+def _source(spec: FieldSpec, typed: Any, basis: str, raw: Mapping[str, Any]) -> str:
+    source = str(raw.get(f"{spec.name}_source") or Source.GAUGE.value)
+    if source not in Source.values:
+        raise _Wrong(_("Say what showed the pressure: a gauge or a scan tool."))
+    says_itself = str(typed).strip().lower().endswith(("g", "a", "abs", "gauge", "absolute", ")"))
+    if source == Source.SCAN_TOOL and not basis and not says_itself:
+        raise _Wrong(_("Say whether the scan tool shows gauge or absolute pressure; many show absolute."))
+    return source
+
+
+def _sentence(spec: FieldSpec, refusal: Refusal, context: StepContext) -> str:
+    if refusal.code == "out_of_range" and spec.range_sentence:
+        return str(spec.range_sentence)
+    if refusal.code == "below_perfect_vacuum":
+        inhg, kpa = (_air(unit, context) for unit in ("inHg", "kPa"))
+        return _("%(sentence)s The air at this workshop stands at %(inhg)s, %(kpa)s.") % {
+            "sentence": refusal.message,
+            "inhg": inhg,
+            "kpa": kpa,
+        }
+    return refusal.message
+
+
+def _air(unit: str, context: StepContext) -> str:
+    air = context.atmosphere_pa
+    return format_quantity(air, Kind.PRESSURE, unit, basis="absolute", atmosphere_pa=air)
+
+
+def _text(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepContext) -> str:
+    found = str(typed).strip()
+    if len(found) > spec.maximum_length:
+        raise _Wrong(_("At most %(number)d characters.") % {"number": spec.maximum_length})
+    return found
+
+
+def _choice(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepContext) -> str:
+    if str(typed) not in dict(spec.choices):
+        raise _Wrong(_("Choose one of the answers."))
+    return str(typed)
+
+
+def _multi(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepContext) -> list[str]:
+    chosen = [typed] if isinstance(typed, str) else list(typed) if isinstance(typed, list | tuple) else []
+    known = dict(spec.choices)
+    if not chosen or any(str(item) not in known for item in chosen):
+        raise _Wrong(_("Choose from the answers."))
+    return [value for value in known if value in {str(item) for item in chosen}]
+
+
+def _yes_no(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepContext) -> bool:
+    words = {"yes": True, "true": True, "no": False, "false": False}
+    answer = words.get(str(typed).strip().lower())
+    if answer is None:
+        raise _Wrong(_("Say yes or no."))
+    return answer
+
+
+def _day(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepContext) -> str:
+    try:
+        return date.fromisoformat(str(typed).strip()).isoformat()
+    except ValueError as error:
+        raise _Wrong(_("This is not a date; write it as 2026-03-31.")) from error
+
+
+def _piece(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepContext) -> dict[str, object]:
+    found = next((piece for piece in context.pieces_for(spec) if str(piece.id) == str(typed).strip()), None)
+    if found is None:
+        raise _Wrong(_("This piece can't be used here: no clearance of this job has put it on the vehicle."))
+    return {"id": found.id, "code": found.code, "name": found.name}
+
+
+_READERS: dict[FieldKind, Callable[[FieldSpec, Any, Mapping[str, Any], StepContext], Any]] = {
+    FieldKind.QUANTITY: _quantity,
+    FieldKind.TEXT: _text,
+    FieldKind.LONG_TEXT: _text,
+    FieldKind.CHOICE: _choice,
+    FieldKind.MULTI: _multi,
+    FieldKind.YES_NO: _yes_no,
+    FieldKind.DATE: _day,
+    FieldKind.PIECE: _piece,
+}

@@ -1,0 +1,75 @@
+"""Every kind of step with its fields and rules. A new kind is one module and one line here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from jobs.choices import StepKind
+from jobs.steps import (
+    charge,
+    close_out,
+    closing_purge,
+    connection,
+    disconnection,
+    evacuation,
+    high_voltage,
+    identification,
+    insulation,
+    label,
+    leak_check,
+    oil,
+    oil_bottle,
+    parts,
+    readings_after,
+    readings_before,
+    recovery,
+)
+from jobs.steps.answers import Answer
+from jobs.steps.context import StepContext
+from jobs.steps.fields import FieldSpec
+from jobs.steps.values import Values
+
+RULES_VERSION = "steps-1"
+
+
+@dataclass(frozen=True)
+class Step:
+    """What a kind of step asks for, and what its rules say about the values."""
+
+    kind: StepKind
+    fields: tuple[FieldSpec, ...]
+    evaluate: Callable[[Values, StepContext], Answer]
+
+    def field(self, name: str) -> FieldSpec:
+        """Return a field by its name."""
+        return next(spec for spec in self.fields if spec.name == name)
+
+
+STEPS: dict[StepKind, Step] = {
+    kind: Step(kind, module.FIELDS, module.evaluate)
+    for kind, module in {
+        StepKind.LABEL: label,
+        StepKind.HIGH_VOLTAGE: high_voltage,
+        StepKind.IDENTIFICATION: identification,
+        StepKind.OIL_BOTTLE: oil_bottle,
+        StepKind.CONNECTION: connection,
+        StepKind.READINGS_BEFORE: readings_before,
+        StepKind.INSULATION: insulation,
+        StepKind.RECOVERY: recovery,
+        StepKind.PARTS: parts,
+        StepKind.EVACUATION: evacuation,
+        StepKind.OIL: oil,
+        StepKind.CHARGE: charge,
+        StepKind.READINGS_AFTER: readings_after,
+        StepKind.LEAK_CHECK: leak_check,
+        StepKind.DISCONNECTION: disconnection,
+        StepKind.CLOSING_PURGE: closing_purge,
+        StepKind.CLOSE_OUT: close_out,
+    }.items()
+}
+
+
+def step_of(kind: StepKind | str) -> Step:
+    """Return a kind of step with its fields and rules."""
+    return STEPS[StepKind(kind)]

@@ -6,6 +6,7 @@ from shopcool.core import views as core_views
 
 urlpatterns = [
     path("health/", core_views.health, name="health"),
+    path("styleguide/", core_views.styleguide, name="styleguide"),
     path("api/v1/", include("shopcool.api_urls")),
     path("", include("shopcool.people.urls")),
     path("", include("shopcool.shop.urls")),

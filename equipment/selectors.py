@@ -14,7 +14,8 @@ from equipment.models import Clearance, Connection, Exposure, Incident, Piece, P
 from equipment.policies import may_see_equipment, may_see_incidents
 from equipment.readiness import CircuitFacts, DocumentFacts, PersonFacts, PieceFacts
 from shopcool.core.actors import Actor
-from shopcool.people.models import Competence, CompetenceKind
+from shopcool.people.models import CompetenceKind
+from shopcool.people.selectors import competences_in_date
 from shopcool.shop.models import Shop
 from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
 from shopcool.vehicles.models import Circuit
@@ -65,11 +66,7 @@ def circuit_facts(circuit: Circuit) -> CircuitFacts:
 
 def person_facts(actor: Actor, today: date) -> PersonFacts:
     """Return which competences of a person are in date."""
-    kinds = set(
-        Competence.objects.filter(user_id=actor.user_id, issued_on__lte=today)
-        .filter(Q(valid_until__isnull=True) | Q(valid_until__gte=today))
-        .values_list("kind", flat=True)
-    )
+    kinds = set(competences_in_date(user_ids=[actor.user_id or 0], on=today).values_list("kind", flat=True))
     return PersonFacts(
         name=actor.name,
         refrigerant_competence=CompetenceKind.REFRIGERANT in kinds,
@@ -203,10 +200,15 @@ def purges_due(job_number: str) -> list[Piece]:
     rows = (
         Connection.objects.filter(job_number=job_number)
         .select_related("piece__state")
-        .order_by("piece__code", "connected_at")
+        .order_by("connected_at", "pk")
     )
-    last = {row.piece_id: row for row in rows}
-    return [row.piece for row in last.values() if _purge_due(row)]
+    return due_for_purge(rows)
+
+
+def due_for_purge(connections: Iterable[Connection]) -> list[Piece]:
+    """Return the pieces of one job's connections, oldest first, that still need a closing purge."""
+    last = {row.piece_id: row for row in connections}
+    return sorted((row.piece for row in last.values() if _purge_due(row)), key=lambda piece: piece.code)
 
 
 def _purge_due(connection: Connection) -> bool:

@@ -1,0 +1,53 @@
+"""What every answer has: its headers, and a page for a refusal that no form shows."""
+
+from __future__ import annotations
+
+import pytest
+from django.http import HttpRequest, HttpResponse
+from django.test import Client, RequestFactory
+
+from shopcool.core.errors import Conflict, NotAllowed
+from shopcool.core.middleware import RefusalPageMiddleware
+from shopcool.engineering.errors import Refusal
+
+
+def answer_to(error: Exception) -> HttpResponse | None:
+    def never(request: HttpRequest) -> HttpResponse:
+        raise AssertionError("not called")
+
+    return RefusalPageMiddleware(never).process_exception(RequestFactory().get("/"), error)
+
+
+class TestRefusalPage:
+    @pytest.mark.parametrize(
+        ("error", "status", "sentence"),
+        [
+            (NotAllowed("Only an owner may do this."), 403, "Only an owner may do this."),
+            (Conflict("Clara has hose set S-2."), 409, "Clara has hose set S-2."),
+            (Refusal("two_phase", "This pressure has no single temperature."), 400, "no single temperature"),
+        ],
+    )
+    def test_says_why_with_the_fitting_status(self, error: Exception, status: int, sentence: str) -> None:
+        answer = answer_to(error)
+
+        assert answer is not None
+        assert answer.status_code == status
+        assert sentence in answer.content.decode()
+
+    def test_leaves_any_other_error_alone(self) -> None:
+        assert answer_to(ValueError("a defect")) is None
+
+
+class TestHeaders:
+    def test_forbid_scripts_of_others_on_every_page(self, client: Client, db: None) -> None:
+        policy = client.get("/sign-in/").headers["Content-Security-Policy"]
+
+        assert "default-src 'self'" in policy
+        assert "unsafe-inline" not in policy
+
+
+class TestHealth:
+    def test_answers_a_stranger_when_the_database_works(self, client: Client, db: None) -> None:
+        answer = client.get("/health/")
+
+        assert (answer.status_code, answer.json()) == (200, {"status": "ok"})

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from equipment.choices import DocumentKind, ExposureKind, IncidentStatus, PieceKind, Verdict
 from equipment.exposure import Condition, ExposureEvent, Residue, fold

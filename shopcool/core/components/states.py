@@ -55,7 +55,7 @@ def hv_badge() -> dict[str, object]:
 
 @register.simple_block_tag
 def verdict(
-    content: str, tone: str, sentence: str, word: str = "", size: str = "", id: str = ""
+    content: str, tone: str, sentence: str, word: str = "", size: str = "", id: str = "", level: int = 2
 ) -> SafeString:
     """State a decision in one sentence, with its shape and word, then the evidence between the tags."""
     tone = pick(VERDICTS, tone, "verdict")
@@ -66,6 +66,7 @@ def verdict(
         "word": word or VERDICTS[tone],
         "size": size,
         "id": id,
+        "level": level,
         "drawing": drawing("shapes", tone),
     }
     return render_to_string("components/verdict.html", shown)

@@ -68,7 +68,6 @@ def field(
         "input": bound.as_widget(attrs=attributes),
         "shape": _field_shape(bound),
         "number": keypad in {"decimal", "numeric"} and not isinstance(widget, Textarea),
-        "united": bool(unit or unit_field or getattr(widget, "has_unit", False)),
         "unit": unit,
         "unit_field": unit_field,
         "united": bool(unit or unit_field or getattr(widget, "has_unit", False)),

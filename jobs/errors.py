@@ -50,6 +50,12 @@ class StepNotRepeatable(Conflict):
         super().__init__(_("This step is done. Correct its record, with a reason, if it is wrong."))
 
 
+class StepTaken(Conflict):
+    """Somebody else recorded the step after this form was opened; the message says who."""
+
+    code = "step_taken"
+
+
 class KeyReused(Conflict):
     """The same key came with other input: it would be unclear what was meant."""
 

@@ -75,6 +75,8 @@ class StepRecord(ChainedRecord):
     )
     correction_reason = models.CharField(max_length=300, blank=True)
     idempotency_key = models.UUIDField(null=True, unique=True)
+    #: SHA-256 of what was typed, so that a key is never answered for other input.
+    input_digest = models.CharField(max_length=64, blank=True)
     rules_version = models.CharField(max_length=20)
 
     class Meta(ChainedRecord.Meta):

@@ -118,6 +118,17 @@ def _machine_on(case: Case) -> Iterator[Blocker]:
         yield _first(StepKind.CONNECTION, "no_machine", sentence)
 
 
+def _clean_pieces(case: Case) -> Iterator[Blocker]:
+    if case.progress.tainted:
+        yield Blocker(
+            "piece_tainted",
+            _("Something unsafe for high voltage may have entered: %(pieces)s.")
+            % {"pieces": ", ".join(case.progress.tainted)},
+            _("Disconnect, run a line purge, and connect again with a new clearance."),
+            StepKind.DISCONNECTION,
+        )
+
+
 def _clean_gas(case: Case) -> Iterator[Blocker]:
     if case.is_foul:
         yield Blocker(
@@ -240,9 +251,9 @@ _RULES: dict[StepKind, tuple[Rule, ...]] = {
     StepKind.INSULATION: (_de_energised,),
     StepKind.RECOVERY: (_recovery_path, _holds_gas),
     StepKind.PARTS: (_de_energised, _emptied),
-    StepKind.EVACUATION: (_machine_on, _clean_gas, _emptied),
+    StepKind.EVACUATION: (_machine_on, _clean_gas, _clean_pieces, _emptied),
     StepKind.OIL: (_clean_gas, _emptied),
-    StepKind.CHARGE: (_machine_on, _clean_gas, _charge_known, _vacuum_held, _oil_settled),
+    StepKind.CHARGE: (_machine_on, _clean_gas, _clean_pieces, _charge_known, _vacuum_held, _oil_settled),
     StepKind.READINGS_AFTER: (_gauges_on, _charged),
     StepKind.LEAK_CHECK: (_leak_searchable,),
     StepKind.DISCONNECTION: (_something_on,),

@@ -70,7 +70,10 @@ class StepDone:
 
 @dataclass(frozen=True)
 class Progress:
-    """How far a job is: its records in order, and what hangs on the vehicle now."""
+    """How far a job is: its records in order, and what hangs on the vehicle now.
+
+    ``tainted`` are pieces on a high-voltage circuit whose residue has become unsafe since their clearance.
+    """
 
     status: JobStatus
     records: tuple[StepDone, ...] = ()
@@ -78,3 +81,4 @@ class Progress:
     contaminated_cylinder_on: bool = False
     was_connected: bool = False
     purges_due: tuple[str, ...] = ()
+    tainted: tuple[str, ...] = ()

@@ -1,0 +1,241 @@
+"""A job with everything its rules look at, loaded with the same few queries for one job or for many."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from equipment.choices import PieceKind, Verdict
+from equipment.models import Connection, Piece
+from equipment.readiness import VisitFacts
+from equipment.selectors import due_for_purge, today_at
+from jobs.choices import JobStatus, ServiceKind, StepKind
+from jobs.models import Job, StepRecord
+from jobs.procedure import (
+    Case,
+    Outcome,
+    ProcedureFacts,
+    Progress,
+    StepDone,
+    StepState,
+    build_procedure,
+    case_of,
+    state_of,
+    step_states,
+)
+from jobs.steps.context import Earlier, PieceChoice, ShopPolicy, StepContext, Units
+from jobs.steps.high_voltage import gloves_in_date
+from jobs.steps.values import Values
+from shopcool.shop.models import Shop
+from shopcool.shop.selectors import atmosphere_pa, shop_get
+from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
+from shopcool.vehicles.models import Circuit
+
+
+@dataclass(frozen=True)
+class Situation:
+    """A job at one moment. ``records`` are all of its step records, ``standing`` those not corrected."""
+
+    job: Job
+    case: Case
+    states: tuple[StepState, ...]
+    context: StepContext
+    records: tuple[StepRecord, ...]
+    standing: tuple[StepRecord, ...]
+    connections: tuple[Connection, ...]
+    purges_due: tuple[Piece, ...]
+
+    def state(self, kind: StepKind) -> StepState:
+        """Return where one step stands."""
+        return state_of(kind, self.states)
+
+    def seen(self, kind: StepKind) -> int:
+        """Return how many records of a kind there are; a form carries it to notice somebody faster."""
+        return sum(1 for record in self.records if record.kind == kind)
+
+    @property
+    def visit(self) -> VisitFacts:
+        """What the job has established before a connection, as the clearance wants to know it."""
+        precautions = self.context.latest(StepKind.HIGH_VOLTAGE)
+        return VisitFacts(
+            job_number=self.job.number,
+            identification=self.case.identification,
+            oil_bottle_read=self.case.has(StepKind.OIL_BOTTLE),
+            needs_high_voltage_work=self.case.needs_high_voltage_work,
+            gloves_in_date=gloves_in_date(precautions, self.context.today) if precautions else None,
+        )
+
+
+def situation_of(job: Job, *, now: datetime, without: StepRecord | None = None) -> Situation:
+    """Return a job at one moment; ``without`` leaves out a record that is about to be corrected."""
+    return situations_of([job], now=now, without=without)[0]
+
+
+def situations_of(
+    jobs: Sequence[Job], *, now: datetime, without: StepRecord | None = None
+) -> list[Situation]:
+    """Return many jobs at one moment with as many queries as one; circuits should be loaded with the jobs."""
+    shop = shop_get()
+    records: dict[int, list[StepRecord]] = defaultdict(list)
+    for record in StepRecord.objects.filter(job__in=jobs).order_by("job_id", "sequence"):
+        records[record.job_id].append(record)
+    connections: dict[str, list[Connection]] = defaultdict(list)
+    for connection in _connections(jobs):
+        connections[connection.job_number].append(connection)
+    machines = list(Piece.objects.filter(kind=PieceKind.MACHINE, retired_at__isnull=True).order_by("code"))
+    return [
+        _situation(job, shop, records[job.pk], connections[job.number], machines, now, without)
+        for job in jobs
+    ]
+
+
+def procedure_facts(job: Job) -> ProcedureFacts:
+    """Return what decides which steps a job needs."""
+    return facts_of(ServiceKind(job.service), job.circuit)
+
+
+def facts_of(service: ServiceKind, circuit: Circuit) -> ProcedureFacts:
+    """Return what decides which steps a service of a circuit needs."""
+    return ProcedureFacts(
+        service=service,
+        refrigerant=Refrigerant(circuit.refrigerant),
+        lubricant=Lubricant(circuit.lubricant),
+        drive=Drive(circuit.drive),
+        charge_kg=circuit.charge_kg,
+        other_oil_suspected=bool(circuit.suspected_lubricants),
+    )
+
+
+def position_of(record: StepRecord, by_id: dict[int, StepRecord]) -> int:
+    """Return the place of the record in its job: that of the first one it corrects, if it corrects one."""
+    while record.corrects_id is not None:
+        record = by_id[record.corrects_id]
+    return record.sequence
+
+
+def _connections(jobs: Sequence[Job]) -> list[Connection]:
+    rows = Connection.objects.filter(job_number__in=[job.number for job in jobs])
+    return list(
+        rows.select_related("piece__state", "clearance", "connected_by").order_by("connected_at", "pk")
+    )
+
+
+def _situation(
+    job: Job,
+    shop: Shop,
+    records: list[StepRecord],
+    connections: list[Connection],
+    machines: list[Piece],
+    now: datetime,
+    without: StepRecord | None,
+) -> Situation:
+    corrected = {record.corrects_id for record in records}
+    left_out = without.pk if without else None
+    by_id = {record.pk: record for record in records}
+    standing = [record for record in records if record.pk not in corrected and record.pk != left_out]
+    earlier = tuple(_earlier(record, position_of(record, by_id)) for record in standing)
+    due = tuple(due_for_purge(connections))
+    progress = _progress(job, standing, earlier, connections, due)
+    facts = procedure_facts(job)
+    case = case_of(facts, progress)
+    return Situation(
+        job=job,
+        case=case,
+        states=step_states(facts, build_procedure(facts), progress),
+        context=_context(job.circuit, shop, case, earlier, _choices(connections, machines), now),
+        records=tuple(records),
+        standing=tuple(standing),
+        connections=tuple(connections),
+        purges_due=due,
+    )
+
+
+def _earlier(record: StepRecord, position: int) -> Earlier:
+    return Earlier(StepKind(record.kind), position, Outcome(record.answer["outcome"]), Values(record.values))
+
+
+def _progress(
+    job: Job,
+    standing: list[StepRecord],
+    earlier: tuple[Earlier, ...],
+    connections: list[Connection],
+    due: tuple[Piece, ...],
+) -> Progress:
+    live = [row for row in connections if row.disconnected_at is None]
+    return Progress(
+        status=JobStatus(job.status),
+        records=tuple(
+            StepDone(known.kind, known.position, known.outcome, record.answer["satisfied"])
+            for record, known in zip(standing, earlier, strict=True)
+        ),
+        connected=frozenset(PieceKind(row.piece.kind) for row in live),
+        contaminated_cylinder_on=any(row.piece.is_marked_for_contaminated for row in live),
+        was_connected=bool(connections),
+        purges_due=tuple(piece.code for piece in due),
+        tainted=tuple(row.piece.code for row in live if _is_tainted(job, row)),
+    )
+
+
+def _is_tainted(job: Job, connection: Connection) -> bool:
+    """After an override the owner answers for the residue, so only a clearance can be contradicted."""
+    if not job.circuit.is_high_voltage or connection.clearance.verdict != Verdict.PERMITTED:
+        return False
+    return connection.piece.state.condition().residue.blocks_high_voltage
+
+
+def _choices(connections: list[Connection], machines: list[Piece]) -> tuple[PieceChoice, ...]:
+    live = {row.piece_id for row in connections if row.disconnected_at is None}
+    on_this_job = {row.piece_id: row.piece for row in connections}
+    offered = {piece.pk: piece for piece in machines} | on_this_job
+    return tuple(
+        PieceChoice(
+            id=piece.pk,
+            code=piece.code,
+            name=piece.name,
+            kind=PieceKind(piece.kind),
+            connected=piece.pk in live,
+            cleared=piece.pk in on_this_job,
+            is_marked_for_contaminated=piece.is_marked_for_contaminated,
+            lubricant=piece.lubricant,
+            lubricant_grade=piece.lubricant_grade,
+        )
+        for piece in sorted(offered.values(), key=lambda piece: piece.code)
+    )
+
+
+def _context(
+    circuit: Circuit,
+    shop: Shop,
+    case: Case,
+    earlier: tuple[Earlier, ...],
+    pieces: tuple[PieceChoice, ...],
+    now: datetime,
+) -> StepContext:
+    return StepContext(
+        case=case,
+        today=today_at(shop, now),
+        tolerance_kg=circuit.tolerance_kg,
+        oil_m3=circuit.oil_m3,
+        lubricant_grade=circuit.lubricant_grade,
+        working_voltage_v=circuit.working_voltage_v,
+        metering=Metering(circuit.metering),
+        maker_wait_minutes=circuit.high_voltage_wait_minutes,
+        policy=_policy(shop),
+        units=Units(shop.pressure_unit, shop.temperature_unit, shop.mass_unit, shop.volume_unit),
+        atmosphere_pa=atmosphere_pa(shop),
+        pieces=pieces,
+        earlier=earlier,
+    )
+
+
+def _policy(shop: Shop) -> ShopPolicy:
+    return ShopPolicy(
+        minimum_purity=shop.minimum_purity,
+        maximum_hydrocarbon=shop.maximum_hydrocarbon,
+        maximum_air=shop.maximum_air,
+        gloves_required=shop.glove_check_required,
+        wait_minutes=shop.high_voltage_wait_minutes,
+        next_service_months=shop.next_service_months,
+    )

@@ -6,6 +6,7 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from shopcool.core.records import ChainedRecord
 from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
 
 
@@ -34,6 +35,8 @@ class Vehicle(models.Model):
     model = models.CharField(_("model"), max_length=60)
     model_year = models.PositiveSmallIntegerField(_("model year"), null=True, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
+    #: One per form that was filled in, so that the same form sent twice makes one vehicle.
+    submission_key = models.UUIDField(null=True, blank=True, unique=True, editable=False)
 
     class Meta:
         constraints = [
@@ -113,3 +116,19 @@ class Circuit(models.Model):
     def is_high_voltage(self) -> bool:
         """Whether the electric rule applies to this circuit."""
         return Drive(self.drive).is_high_voltage
+
+
+class CircuitEntry(ChainedRecord):
+    """What somebody entered about a circuit; the newest entry is what the circuit says now.
+
+    ``values`` holds every column as it was entered, so that a clearance can be explained years later.
+    """
+
+    circuit = models.ForeignKey(Circuit, on_delete=models.PROTECT, related_name="entries")
+    values = models.JSONField()
+
+    class Meta(ChainedRecord.Meta):
+        indexes = [models.Index(fields=["circuit", "sequence"], name="vehicles_entry_of_circuit")]
+
+    def __str__(self) -> str:
+        return f"{self.circuit_id} entered by {self.recorded_by_name}"

@@ -10,7 +10,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.template import engines
-from django.urls import include, path
+from django.urls import path
 
 received: list[str] = []
 asked = {"board": 0}
@@ -95,5 +95,4 @@ urlpatterns = [
     path("clock/", clock),
     path("board/", board),
     path("question/", question, name="question"),
-    path("", include("shopcool.urls")),
 ]

@@ -53,6 +53,8 @@ WINDOWS: dict[Fluid, Window] = {
 
 def fluid_named(name: str) -> Fluid:
     """Return the fluid of that name, or refuse with ``unknown_fluid``."""
+    if type(name) is Fluid:
+        return name
     try:
         return Fluid(name)
     except ValueError:

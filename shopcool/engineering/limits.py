@@ -11,6 +11,8 @@ COLDEST_K, WARMEST_K = 233.15, 353.15
 
 def number(value: float, *, name: str, field: str) -> float:
     """Return ``value`` when it is a finite number, else refuse with ``not_a_number``."""
+    if type(value) is float and math.isfinite(value):
+        return value
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         raise Refusal("not_a_number", f"{name} is missing or not a number.", field=field)
     return float(value)

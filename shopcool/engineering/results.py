@@ -18,6 +18,8 @@ class Notice:
 
 def finite(value: float, name: str) -> float:
     """Return ``value`` when it is a finite number, else refuse with ``not_a_number``."""
+    if type(value) is float and math.isfinite(value):
+        return value
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         raise Refusal("not_a_number", f"{name} is missing or not a number.", field=name)
     return float(value)

@@ -29,6 +29,7 @@ from shopcool.engineering.properties.library import (
 )
 from shopcool.engineering.properties.saturation import (
     saturated_density_kg_m3,
+    saturated_pair,
     saturated_state_at_pressure,
     saturated_state_at_temperature,
     saturation_pressure_pa,
@@ -61,6 +62,7 @@ __all__ = [
     "library_version",
     "molar_mass_kg_mol",
     "saturated_density_kg_m3",
+    "saturated_pair",
     "saturated_state_at_pressure",
     "saturated_state_at_temperature",
     "saturation_pressure_pa",

@@ -5,9 +5,7 @@ from __future__ import annotations
 import functools
 import math
 import threading
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.fluids import WINDOWS, Fluid, fluid_named
@@ -21,15 +19,22 @@ def library() -> Any:
     return CoolProp
 
 
-_kept = threading.local()
+class _Kept(threading.local):
+    """The states of one thread."""
+
+    def __init__(self) -> None:
+        self.states: dict[Fluid, Any] = {}
+
+
+_kept = _Kept()
 
 
 def kept_state(fluid: Fluid) -> Any:
     """Return this thread's reusable state of a fluid; a shared one gives wrong values without an error."""
-    states: dict[Fluid, Any] = _kept.__dict__.setdefault("states", {})
-    if fluid not in states:
-        states[fluid] = library().AbstractState("HEOS", WINDOWS[fluid].library_name)
-    return states[fluid]
+    kept = _kept.states.get(fluid)
+    if kept is None:
+        kept = _kept.states[fluid] = library().AbstractState("HEOS", WINDOWS[fluid].library_name)
+    return kept
 
 
 def warm_up(fluids: tuple[Fluid, ...] = tuple(Fluid)) -> None:
@@ -45,8 +50,7 @@ def library_version() -> str:
     return f"CoolProp {version} {used.get_global_param_string('gitrevision')[:12]}"
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(NamedTuple):
     """A state of a fluid: p [Pa], T [K], ρ [kg/m³], h [J/kg], s [J/(kg K)], quality (−1 outside the dome)."""
 
     pressure_pa: float
@@ -57,20 +61,24 @@ class State:
     quality: float
 
 
-def answer(fluid: Fluid, update: Callable[[Any], None]) -> State:
-    """Update this thread's state and read it, or refuse in our own words."""
+def answer(fluid: Fluid, inputs: str, first: float, second: float) -> State:
+    """Update this thread's state with a pair of inputs by its library name and read it, or refuse."""
     kept = kept_state(fluid)
     try:
-        update(kept)
+        kept.update(_input_pair(inputs), first, second)
         state = State(kept.p(), kept.T(), kept.rhomass(), kept.hmass(), kept.smass(), kept.Q())
     except (ValueError, RuntimeError, ArithmeticError):
         raise _no_state(fluid) from None
     if not (
-        math.isfinite(state.density_kg_m3 + state.enthalpy_j_kg + state.temperature_k)
-        and state.density_kg_m3 > 0.0
+        math.isfinite(state.enthalpy_j_kg + state.temperature_k) and 0.0 < state.density_kg_m3 < math.inf
     ):
         raise _no_state(fluid)
     return state
+
+
+@functools.cache
+def _input_pair(name: str) -> int:
+    return int(getattr(library(), name))
 
 
 def _no_state(fluid: Fluid) -> Refusal:
@@ -82,11 +90,13 @@ def molar_mass_kg_mol(fluid: Fluid) -> float:
     return float(kept_state(fluid_named(fluid)).molar_mass())
 
 
+@functools.cache
 def critical_pressure_pa(fluid: Fluid) -> float:
     """Return the critical pressure [Pa]."""
     return float(kept_state(fluid_named(fluid)).p_critical())
 
 
+@functools.cache
 def critical_temperature_k(fluid: Fluid) -> float:
     """Return the critical temperature [K]."""
     return float(kept_state(fluid_named(fluid)).T_critical())

@@ -11,7 +11,6 @@ from shopcool.engineering.properties.library import (
     answer,
     critical_pressure_pa,
     critical_temperature_k,
-    library,
 )
 from shopcool.engineering.properties.windows import (
     below_triple,
@@ -80,15 +79,13 @@ def saturated_state_at_temperature(fluid: Fluid, temperature_k: float, *, qualit
         raise Refusal(
             "above_Tc",
             f"{fluid} has no liquid at {celsius(temperature)}: its critical temperature is "
-            f"{celsius(critical)}, "
-            "liquid and vapour cannot coexist above it.",
+            f"{celsius(critical)}, liquid and vapour cannot coexist above it.",
             field="temperature_k",
             details={"critical_temperature_k": critical},
         )
     if temperature < window.lowest_k:
         raise temperature_refusal(fluid, temperature, window)
-    inputs = library()
-    return answer(fluid, lambda state: state.update(inputs.QT_INPUTS, share, temperature))
+    return answer(fluid, "QT_INPUTS", share, temperature)
 
 
 def saturated_state_at_pressure(fluid: Fluid, pressure_pa: float, *, quality: float) -> State:
@@ -97,8 +94,15 @@ def saturated_state_at_pressure(fluid: Fluid, pressure_pa: float, *, quality: fl
     pressure = finite(pressure_pa, "pressure_pa")
     share = checked_quality(quality)
     _check_saturable_pressure(fluid, pressure)
-    inputs = library()
-    return answer(fluid, lambda state: state.update(inputs.PQ_INPUTS, pressure, share))
+    return answer(fluid, "PQ_INPUTS", pressure, share)
+
+
+def saturated_pair(fluid: Fluid, pressure_pa: float) -> tuple[State, State]:
+    """Return boiling liquid and saturated vapour at a pressure [Pa], within the saturation line."""
+    fluid = saturable(fluid)
+    pressure = finite(pressure_pa, "pressure_pa")
+    _check_saturable_pressure(fluid, pressure)
+    return answer(fluid, "PQ_INPUTS", pressure, 0.0), answer(fluid, "PQ_INPUTS", pressure, 1.0)
 
 
 def _check_saturable_pressure(fluid: Fluid, pressure_pa: float) -> None:
@@ -107,8 +111,8 @@ def _check_saturable_pressure(fluid: Fluid, pressure_pa: float) -> None:
         raise Refusal(
             "supercritical",
             f"{pressure_pa / 1e5:.1f} bar abs is above the critical pressure of {fluid} "
-            f"({critical / 1e5:.1f}): "
-            "no condensing temperature, no subcooling. Stop the system, or wrong unit or refrigerant.",
+            f"({critical / 1e5:.1f}): no condensing temperature, no subcooling. "
+            "Stop the system, or wrong unit or refrigerant.",
             field="pressure_pa",
             details={"critical_pressure_pa": critical},
         )

@@ -6,7 +6,7 @@ import math
 
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.fluids import Fluid, fluid_named
-from shopcool.engineering.properties.library import State, answer, kept_state, library
+from shopcool.engineering.properties.library import State, answer, kept_state
 from shopcool.engineering.properties.saturation import saturated_state_at_pressure, saturation_temperature_k
 from shopcool.engineering.properties.windows import check_pressure, check_window, inside
 from shopcool.engineering.results import finite
@@ -36,9 +36,8 @@ def state_pt(
     fluid = fluid_named(fluid)
     pressure, temperature = finite(pressure_pa, "pressure_pa"), finite(temperature_k, "temperature_k")
     check_window(fluid, pressure, temperature)
-    inputs = library()
     try:
-        return answer(fluid, lambda state: state.update(inputs.PT_INPUTS, pressure, temperature))
+        return answer(fluid, "PT_INPUTS", pressure, temperature)
     except Refusal:
         if not _is_on_line(fluid, pressure, temperature):
             raise
@@ -50,8 +49,7 @@ def state_ps(fluid: Fluid, pressure_pa: float, entropy_j_kg_k: float) -> State:
     fluid = fluid_named(fluid)
     pressure, entropy = finite(pressure_pa, "pressure_pa"), finite(entropy_j_kg_k, "entropy_j_kg_k")
     check_pressure(fluid, pressure)
-    inputs = library()
-    return inside(fluid, answer(fluid, lambda state: state.update(inputs.PSmass_INPUTS, pressure, entropy)))
+    return inside(fluid, answer(fluid, "PSmass_INPUTS", pressure, entropy))
 
 
 def state_ph(fluid: Fluid, pressure_pa: float, enthalpy_j_kg: float) -> State:
@@ -59,8 +57,7 @@ def state_ph(fluid: Fluid, pressure_pa: float, enthalpy_j_kg: float) -> State:
     fluid = fluid_named(fluid)
     pressure, enthalpy = finite(pressure_pa, "pressure_pa"), finite(enthalpy_j_kg, "enthalpy_j_kg")
     check_pressure(fluid, pressure)
-    inputs = library()
-    return inside(fluid, answer(fluid, lambda state: state.update(inputs.HmassP_INPUTS, enthalpy, pressure)))
+    return inside(fluid, answer(fluid, "HmassP_INPUTS", enthalpy, pressure))
 
 
 def density_kg_m3(fluid: Fluid, pressure_pa: float, temperature_k: float) -> float:
@@ -74,8 +71,7 @@ def enthalpy_j_kg(fluid: Fluid, pressure_pa: float, temperature_k: float) -> flo
 
 
 def entropy_j_kg_k(fluid: Fluid, pressure_pa: float, temperature_k: float) -> float:
-    """Return the specific entropy [J/(kg K)] at a pressure [Pa] and a temperature [K]; use differences "
-    "only."""
+    """Return the entropy [J/(kg K)] at a pressure [Pa] and a temperature [K]; use differences only."""
     return state_pt(fluid, pressure_pa, temperature_k).entropy_j_kg_k
 
 

@@ -188,7 +188,7 @@ class TestPlace:
         hoses = workshop.piece("H-1")
         workshop.connect(workshop.circuit(Drive.BELT, PAG), hoses, job="J-1")
 
-        with pytest.raises(PieceBusy, match="H-1 is on job J-1. A piece is on one vehicle at a time"):
+        with pytest.raises(PieceBusy, match=r"H-1 is on job J-1\. A piece is on one vehicle at a time"):
             workshop.connect(
                 workshop.circuit(Drive.BELT, PAG),
                 hoses,
@@ -219,9 +219,7 @@ class TestClosingPurge:
         self, workshop: Workshop
     ) -> None:
         machine, hoses = workshop.machine(), workshop.piece("H-EV", dedicated_to=POE)
-        injector = workshop.piece(
-            "I-1", PieceKind.INJECTOR, refrigerant=Refrigerant.R1234YF, lubricant=POE
-        )
+        injector = workshop.piece("I-1", PieceKind.INJECTOR, refrigerant=Refrigerant.R1234YF, lubricant=POE)
         workshop.purge(machine, hoses)
         outcome = workshop.connect(
             workshop.circuit(), machine, hoses, injector, actor=workshop.owner, override_reason="Test"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from random import Random
 
 import pytest
 from hypothesis import given
@@ -36,9 +37,7 @@ residues = st.builds(
     unknown=st.booleans(),
 )
 histories = st.lists(
-    st.tuples(
-        st.sampled_from(list(ExposureKind)), st.integers(0, 8), residues, st.booleans()
-    ),
+    st.tuples(st.sampled_from(list(ExposureKind)), st.integers(0, 8), residues, st.booleans()),
     max_size=12,
 ).map(
     lambda rows: [
@@ -114,9 +113,11 @@ class TestResidue:
 
 class TestFold:
     @given(histories, st.randoms())
-    def test_does_not_depend_on_the_order_of_writing(self, history: list[ExposureEvent], random: object) -> None:
+    def test_does_not_depend_on_the_order_of_writing(
+        self, history: list[ExposureEvent], random: Random
+    ) -> None:
         shuffled = list(history)
-        random.shuffle(shuffled)  # type: ignore[attr-defined]
+        random.shuffle(shuffled)
 
         assert fold(shuffled) == fold(history)
 

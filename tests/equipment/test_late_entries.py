@@ -253,7 +253,7 @@ class TestEntry:
         workshop.purge(machine, hoses)
         overtaken = workshop.now - timedelta(seconds=1)
 
-        with pytest.raises(Conflict, match="a moment ago. Look again"):
+        with pytest.raises(Conflict, match=r"a moment ago\. Look again"):
             piece_put_out_of_service(
                 actor=workshop.technician, piece_id=hoses.pk, reason="Leaks", now=overtaken
             )

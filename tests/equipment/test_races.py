@@ -41,8 +41,7 @@ def test_one_of_32_tablets_gets_the_piece_and_the_others_are_told_who_has_it() -
                 now=moment + timedelta(microseconds=number),
             )
         except PieceBusy as error:
-            assert "H-1 is on job J-" in error.message
-            return "busy"
+            return error.message
         except Conflict:
             return "overtaken"
         finally:
@@ -52,7 +51,10 @@ def test_one_of_32_tablets_gets_the_piece_and_the_others_are_told_who_has_it() -
     with ThreadPoolExecutor(TABLETS) as pool:
         results = Counter(pool.map(connect, range(TABLETS)))
 
-    assert results["connected"] == 1
-    assert results["busy"] + results["overtaken"] == TABLETS - 1
+    assert results.pop("connected") == 1
+    assert results.total() == TABLETS - 1
+    results.pop("overtaken", None)
+    assert len(results) <= 1
+    assert all(message.startswith("H-1 is on job J-") for message in results)
     assert Connection.objects.filter(disconnected_at__isnull=True).count() == 1
     assert list(chain_breaks(Exposure)) == []

@@ -79,7 +79,9 @@ class TestVerifyRecords:
     def test_names_a_row_that_was_changed(self, busy_workshop: Workshop) -> None:
         without_triggers("UPDATE equipment_purge SET circulated_kg = 0.9")
 
-        with pytest.raises(CommandError, match=r"equipment_purge, stream purge:machine:\d+, row 1: its content"):
+        with pytest.raises(
+            CommandError, match=r"equipment_purge, stream purge:machine:\d+, row 1: its content"
+        ):
             call_command("verify_records", stdout=StringIO())
 
     def test_names_a_row_that_was_removed(self, busy_workshop: Workshop) -> None:

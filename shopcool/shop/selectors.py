@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.http import HttpRequest
+
 from shopcool.engineering.quantities import atmosphere_from_altitude_pa
 from shopcool.shop.models import Shop
 
@@ -10,6 +12,12 @@ def shop_get() -> Shop:
     """Return the shop's settings, created with safe defaults on first use."""
     shop, _ = Shop.objects.get_or_create(pk=1, defaults={"name": "Workshop"})
     return shop
+
+
+def shop_of(request: HttpRequest) -> Shop:
+    """Return the settings that the middleware read for this request."""
+    shop = getattr(request, "shop", None)
+    return shop if isinstance(shop, Shop) else shop_get()
 
 
 def atmosphere_pa(shop: Shop) -> float:

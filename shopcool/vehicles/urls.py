@@ -1,8 +1,16 @@
 """Addresses of the pages about vehicles."""
 
-from django.http import HttpResponse
 from django.urls import path
+
+from shopcool.vehicles.views import circuits, vehicles
 
 app_name = "vehicles"
 
-urlpatterns = [path("vehicles/", lambda request: HttpResponse(), name="list")]
+urlpatterns = [
+    path("vehicles/", vehicles.vehicle_list, name="list"),
+    path("vehicles/new/", vehicles.vehicle_new, name="create"),
+    path("vehicles/<int:vehicle_id>/", vehicles.vehicle_detail, name="detail"),
+    path("vehicles/<int:vehicle_id>/edit/", vehicles.vehicle_edit, name="edit"),
+    path("vehicles/<int:vehicle_id>/circuits/new/", circuits.circuit_new, name="circuit_create"),
+    path("circuits/<int:circuit_id>/edit/", circuits.circuit_edit, name="circuit_edit"),
+]

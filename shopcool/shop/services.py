@@ -1,0 +1,121 @@
+"""Changing the workshop's settings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import available_timezones
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from shopcool.core.actors import Actor
+from shopcool.core.errors import DomainError, require
+from shopcool.engineering.errors import Refusal
+from shopcool.engineering.quantities import atmosphere_from_altitude_pa, checked_atmosphere_pa
+from shopcool.shop.models import (
+    Jurisdiction,
+    MassUnit,
+    PressureUnit,
+    Shop,
+    TemperatureUnit,
+    VolumeUnit,
+)
+from shopcool.shop.policies import may_change_shop
+from shopcool.shop.selectors import shop_get
+
+LOWEST_ALTITUDE_M, HIGHEST_ALTITUDE_M = -430.0, 5500.0
+LOWEST_BAROMETER_PA, HIGHEST_BAROMETER_PA = 50_000.0, 110_000.0
+LONGEST_WAIT_MINUTES = 240
+LONGEST_SERVICE_MONTHS = 120
+SMALLEST_PURITY = 0.5
+
+
+@dataclass(frozen=True)
+class Settings:
+    """The workshop's settings: altitude [m], barometer [Pa absolute], fractions 0 to 1."""
+
+    name: str
+    address: str
+    time_zone: str
+    altitude_m: float
+    barometer_pa: float | None
+    pressure_unit: str
+    temperature_unit: str
+    mass_unit: str
+    volume_unit: str
+    jurisdiction: str
+    high_voltage_wait_minutes: int
+    glove_check_required: bool
+    minimum_purity: float
+    maximum_hydrocarbon: float
+    maximum_air: float
+    next_service_months: int
+
+
+@transaction.atomic
+def shop_update(*, actor: Actor, settings: Settings, now: datetime) -> Shop:
+    """Return the workshop with its new settings.
+
+    Raises NotAllowed, and DomainError for a value out of its limits.
+    """
+    require(may_change_shop(actor))
+    _check_identity(settings)
+    _check_choices(settings)
+    _check_policies(settings)
+    _check_place(settings)
+    shop = Shop.objects.select_for_update().get(pk=shop_get().pk)
+    for name in Settings.__dataclass_fields__:
+        setattr(shop, name, getattr(settings, name))
+    shop.name = " ".join(settings.name.split())
+    shop.save()
+    return shop
+
+
+def _check_identity(settings: Settings) -> None:
+    if not 1 <= len(" ".join(settings.name.split())) <= 120:
+        raise DomainError(_("The workshop has a name of 1 to 120 characters."), code="name", field="name")
+    if settings.time_zone not in available_timezones():
+        sentence = _("“%(zone)s” is no time zone.") % {"zone": settings.time_zone}
+        raise DomainError(sentence, code="time_zone", field="time_zone")
+
+
+def _check_place(settings: Settings) -> None:
+    field = "altitude"
+    try:
+        atmosphere_from_altitude_pa(settings.altitude_m)
+        field = "barometer"
+        if settings.barometer_pa is not None:
+            checked_atmosphere_pa(settings.barometer_pa)
+    except Refusal as refusal:
+        raise DomainError(refusal.message, code=refusal.code, field=field) from refusal
+
+
+def _check_choices(settings: Settings) -> None:
+    known = {
+        "pressure_unit": PressureUnit,
+        "temperature_unit": TemperatureUnit,
+        "mass_unit": MassUnit,
+        "volume_unit": VolumeUnit,
+        "jurisdiction": Jurisdiction,
+    }
+    for field, choices in known.items():
+        value = getattr(settings, field)
+        if value not in choices.values:
+            sentence = _("“%(value)s” is not known here.") % {"value": value}
+            raise DomainError(sentence, code="choice", field=field)
+
+
+def _check_policies(settings: Settings) -> None:
+    limits = {
+        "high_voltage_wait_minutes": (0, LONGEST_WAIT_MINUTES),
+        "next_service_months": (1, LONGEST_SERVICE_MONTHS),
+        "minimum_purity": (SMALLEST_PURITY, 1.0),
+        "maximum_hydrocarbon": (0.0, 1.0 - SMALLEST_PURITY),
+        "maximum_air": (0.0, 1.0 - SMALLEST_PURITY),
+    }
+    for field, (lowest, highest) in limits.items():
+        if not lowest <= getattr(settings, field) <= highest:
+            sentence = _("Between %(lowest)s and %(highest)s, please.")
+            shown = {"lowest": f"{lowest:g}", "highest": f"{highest:g}"}
+            raise DomainError(sentence % shown, code="out_of_range", field=field)

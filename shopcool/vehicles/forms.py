@@ -1,0 +1,204 @@
+"""Forms of the pages about vehicles: types and shapes; the rules are in the services."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import uuid4
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from shopcool.core.fields import QuantityField
+from shopcool.core.quantities import stored_quantity
+from shopcool.engineering.quantities import Kind, Quantity
+from shopcool.shop.models import Shop
+from shopcool.shop.units import ask_in_shop_units
+from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
+from shopcool.vehicles.data import (
+    FIRST_MODEL_YEAR,
+    LARGEST_OIL_M3,
+    LARGEST_VOLTAGE_V,
+    LONGEST_WAIT_MINUTES,
+    SMALLEST_OIL_M3,
+    SMALLEST_VOLTAGE_V,
+    CircuitData,
+    CustomerData,
+    VehicleData,
+)
+from shopcool.vehicles.fields import LabelChargeField
+from shopcool.vehicles.models import Circuit, Vehicle
+
+_CAPITALS = {"autocapitalize": "characters", "autocomplete": "off", "spellcheck": "false"}
+
+
+class VehicleForm(forms.Form):
+    """A vehicle and who brings it."""
+
+    registration = forms.CharField(
+        label=_("Registration"), max_length=20, widget=forms.TextInput(attrs=_CAPITALS)
+    )
+    make = forms.CharField(label=_("Make"), max_length=60)
+    model = forms.CharField(label=_("Model"), max_length=60)
+    model_year = forms.IntegerField(
+        label=_("Model year"),
+        required=False,
+        min_value=FIRST_MODEL_YEAR,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+    vin = forms.CharField(
+        label=_("Vehicle identification number"),
+        required=False,
+        max_length=40,
+        help_text=_("17 characters, never I, O or Q. Spaces and small letters don't matter."),
+        widget=forms.TextInput(attrs=_CAPITALS),
+    )
+    vin_reason = forms.CharField(
+        label=_("Why the number is shorter"),
+        required=False,
+        max_length=200,
+        help_text=_("Only for a vehicle built before 1981."),
+    )
+    customer_name = forms.CharField(label=_("Customer"), required=False, max_length=160)
+    customer_phone = forms.CharField(
+        label=_("Phone"), required=False, max_length=60, widget=forms.TextInput(attrs={"type": "tel"})
+    )
+    customer_email = forms.EmailField(label=_("E-mail"), required=False)
+    same_registration = forms.BooleanField(required=False, widget=forms.HiddenInput)
+
+    def vehicle_data(self) -> VehicleData:
+        """Return what was entered about the vehicle."""
+        entered = self.cleaned_data
+        name = entered["customer_name"].strip()
+        customer = CustomerData(name, entered["customer_phone"], entered["customer_email"]) if name else None
+        columns = ("registration", "make", "model", "model_year", "vin", "vin_reason", "same_registration")
+        return VehicleData(customer=customer, **{column: entered[column] for column in columns})
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for the name that belongs to a phone or an e-mail."""
+        entered = super().clean() or {}
+        if (entered.get("customer_phone") or entered.get("customer_email")) and not entered.get(
+            "customer_name", ""
+        ).strip():
+            self.add_error("customer_name", _("Whose phone or e-mail is it?"))
+        return entered
+
+
+class CircuitForm(forms.Form):
+    """A circuit as its label says; what is left empty stays unknown."""
+
+    drive = forms.ChoiceField(
+        label=_("Compressor drive"),
+        choices=Drive.choices,
+        widget=forms.RadioSelect,
+        help_text=_("What turns the compressor. A hybrid may have any of them: look, don't guess."),
+    )
+    refrigerant = forms.ChoiceField(
+        label=_("Refrigerant"),
+        choices=Refrigerant.choices,
+        initial=Refrigerant.UNKNOWN,
+        widget=forms.RadioSelect,
+    )
+    charge = LabelChargeField(
+        label=_("Label charge, as printed"),
+        required=False,
+        max_length=60,
+        help_text=_("550 g · 490 ± 25 g · 465–515 g · with its second unit: 465–515 g {16.4–18.2 oz}"),
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    lubricant = forms.ChoiceField(
+        label=_("Oil class"), choices=Lubricant.choices, initial=Lubricant.UNKNOWN, widget=forms.RadioSelect
+    )
+    lubricant_grade = forms.CharField(label=_("Oil grade"), required=False, max_length=60)
+    oil = QuantityField(
+        label=_("Oil in the circuit"),
+        required=False,
+        kind=Kind.VOLUME,
+        default_unit="ml",
+        units=("ml", "US fl oz", "imp fl oz"),
+        minimum=SMALLEST_OIL_M3,
+        maximum=LARGEST_OIL_M3,
+    )
+    working_voltage = QuantityField(
+        label=_("Working voltage"),
+        required=False,
+        kind=Kind.VOLTAGE,
+        default_unit="V",
+        minimum=SMALLEST_VOLTAGE_V,
+        maximum=LARGEST_VOLTAGE_V,
+        help_text=_("Electric drives only."),
+    )
+    high_voltage_wait_minutes = forms.IntegerField(
+        label=_("Wait after shut-down, by the vehicle maker"),
+        required=False,
+        min_value=0,
+        max_value=LONGEST_WAIT_MINUTES,
+        help_text=_("High voltage only. Empty: the shop's own wait holds."),
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+    metering = forms.ChoiceField(
+        label=_("Expansion device"), choices=Metering.choices, initial=Metering.UNKNOWN
+    )
+    label_source = forms.CharField(
+        label=_("Where the data comes from"),
+        required=False,
+        max_length=120,
+        help_text=_("Label under the bonnet, maker's workshop data, …"),
+    )
+    name = forms.CharField(
+        label=_("Name of the circuit"),
+        max_length=60,
+        initial="A/C",
+        help_text=_("Only matters when the vehicle has several."),
+    )
+
+    def ask_in_units_of(self, shop: Shop) -> None:
+        """Expect bare numbers in the units the workshop prefers."""
+        ask_in_shop_units(self, shop)
+        charge = self.fields["charge"]
+        if isinstance(charge, LabelChargeField):
+            charge.default_unit = shop.mass_unit
+
+    def circuit_data(self) -> CircuitData:
+        """Return what was entered about the circuit."""
+        return CircuitData(**{name: self.cleaned_data[name] for name in CircuitForm.base_fields})
+
+
+class NewVehicleForm(VehicleForm, CircuitForm):
+    """A vehicle with its first circuit, in one go."""
+
+    submission_key = forms.UUIDField(required=False, widget=forms.HiddenInput, initial=uuid4)
+
+
+def vehicle_initial(vehicle: Vehicle) -> dict[str, object]:
+    """Return a vehicle as its form shows it."""
+    columns = ("registration", "make", "model", "model_year", "vin", "vin_reason")
+    customer = vehicle.customer
+    return {
+        **{column: getattr(vehicle, column) for column in columns},
+        "customer_name": customer.name if customer else "",
+        "customer_phone": customer.phone if customer else "",
+        "customer_email": customer.email if customer else "",
+    }
+
+
+def circuit_initial(circuit: Circuit) -> dict[str, object]:
+    """Return a circuit as its form shows it, quantities as they were typed."""
+    columns = (
+        "name", "drive", "refrigerant", "lubricant", "lubricant_grade", "metering",
+        "high_voltage_wait_minutes", "label_source",
+    )  # fmt: skip
+    volts = circuit.working_voltage_v
+    return {
+        **{column: getattr(circuit, column) for column in columns},
+        "charge": circuit.charge_typed or (f"{circuit.charge_kg:g} kg" if circuit.charge_kg else ""),
+        "oil": _oil(circuit),
+        "working_voltage": Quantity(Kind.VOLTAGE, volts, f"{volts:g}", "V") if volts else None,
+    }
+
+
+def _oil(circuit: Circuit) -> Quantity | None:
+    if circuit.oil_typed:
+        return stored_quantity(circuit.oil_typed, Kind.VOLUME)
+    if circuit.oil_m3 is None:
+        return None
+    return Quantity(Kind.VOLUME, circuit.oil_m3, f"{circuit.oil_m3 * 1e6:g}", "ml")

@@ -1,6 +1,6 @@
 """A second opinion on refrigerants: the equations of state that another library carries, solved on its own.
 
-The other library gives derivatives of the Helmholtz energy; saturation, density and the isentropic end state are
+The other library gives derivatives of the Helmholtz energy; saturation, density and isentropic end state are
 solved here, so nothing is shared with the code under test but the published coefficients.
 """
 
@@ -40,7 +40,9 @@ class SecondOpinion:
 
     def saturation_temperature_k(self, pressure_pa: float) -> float:
         """Return the boiling temperature [K] at a pressure [Pa]."""
-        return float(brentq(lambda t: self.saturation(t)[0] - pressure_pa, 200.0, self.critical_k - 0.1, xtol=1e-9))
+        return float(
+            brentq(lambda t: self.saturation(t)[0] - pressure_pa, 200.0, self.critical_k - 4.0, xtol=1e-9)
+        )
 
     def density(self, pressure_pa: float, temperature_k: float, *, liquid: bool) -> float:
         """Return the density [kg/m³] of one phase at a pressure [Pa] and a temperature [K]."""
@@ -49,7 +51,11 @@ class SecondOpinion:
             high = low * 1.3
         else:
             low = pressure_pa / (self.gas_constant * temperature_k) * 0.9
-            high = self.saturation(temperature_k)[2] / self.molar_mass * 1.001 if temperature_k < self.critical_k else 4 * low
+            high = (
+                self.saturation(temperature_k)[2] / self.molar_mass * 1.001
+                if temperature_k < self.critical_k
+                else 4 * low
+            )
         return self.molar_mass * float(
             brentq(lambda rho: self._pressure(temperature_k, rho) - pressure_pa, low, high, xtol=1e-10)
         )
@@ -76,10 +82,14 @@ class SecondOpinion:
         return float(brentq(excess, boiling + 1e-4, boiling + 120.0, xtol=1e-9))
 
     def _pressure(self, temperature_k: float, rho: float) -> float:
-        return float(rho * self.gas_constant * temperature_k * (1.0 + self.model.get_Ar01(temperature_k, rho, MOLE)))
+        return float(
+            rho * self.gas_constant * temperature_k * (1.0 + self.model.get_Ar01(temperature_k, rho, MOLE))
+        )
 
     def _energy_slope(self, temperature_k: float, rho: float) -> float:
-        return float(self.model.get_Ar10(temperature_k, rho, MOLE) + self.ideal.get_Ar10(temperature_k, rho, MOLE))
+        return float(
+            self.model.get_Ar10(temperature_k, rho, MOLE) + self.ideal.get_Ar10(temperature_k, rho, MOLE)
+        )
 
 
 @functools.cache

@@ -8,10 +8,35 @@ from hypothesis import strategies as st
 
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.vin import Verdict, check_digit, check_vin, normalise_vin
+from tests.engineering.checks import Check, assert_holds, each
 
 # 49 CFR 565.15, table VI.
 REGULATION_EXAMPLE = "1G4AH59H45G118341"
 PERMITTED = "ABCDEFGHJKLMNPRSTUVWXYZ0123456789"
+
+
+CHECKS: tuple[Check, ...] = tuple(
+    Check(
+        "vin",
+        f"check digit of {vin}",
+        lambda vin=vin: "0123456789X".index(check_digit(vin)),
+        value,
+        0.5,
+        source,
+        kind,
+        absolute=True,
+    )
+    for vin, value, source, kind in (
+        (REGULATION_EXAMPLE, 4.0, "49 CFR 565.15, table VI", "published"),
+        ("1J9RP1A36A1644345", 6.0, "outline of the agency for the same rule", "published"),
+        ("1" * 17, 1.0, "the sum of all weights is 89 = 8 · 11 + 1", "arithmetic"),
+    )
+)
+
+
+@each(CHECKS)
+def test_the_world_outside_agrees(check: Check) -> None:
+    assert_holds(check)
 
 
 class TestTheCheckDigit:

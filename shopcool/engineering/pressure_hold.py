@@ -148,6 +148,16 @@ class Loss:
     source: str = SOURCE
     method_version: str = METHOD_VERSION
 
+    @property
+    def low_kg_year(self) -> float:
+        """The smaller of the two laws [kg/year]."""
+        return min(self.molecular_kg_year, self.viscous_kg_year)
+
+    @property
+    def high_kg_year(self) -> float:
+        """The larger of the two laws [kg/year]."""
+        return max(self.molecular_kg_year, self.viscous_kg_year)
+
 
 def refrigerant_loss(
     hold: PressureHold,

@@ -24,9 +24,10 @@ Array = NDArray[np.float64]
 #: Slowest transient that is told apart from a leak, in lengths of the hold. A slower one is a straight line
 #: to the eye and is found by a second hold only.
 SLOWEST_TRANSIENT = 2.0
-COARSE_POINTS = 48
-REFINED_POINTS = 8
+COARSE_POINTS = 36
+REFINED_POINTS = 6
 REFINEMENTS = 3
+_SHARES = np.linspace(0.0, 1.0, REFINED_POINTS + 1)[1:]
 PARAMETERS = 4
 #: Residual correlation above this says nothing more about the spread.
 LARGEST_CORRELATION = 0.9
@@ -154,25 +155,25 @@ def _crossings(piece: tuple[Array, Array, Array], threshold: float) -> Array:
     return np.where(spread >= 0, np.array([middle - half, middle + half]), 0.0)
 
 
-def _least(score: Callable[[Array], Array], taus: Array) -> tuple[float, float]:
-    """Return the tau of the least score and that score, refining the grid around it."""
-    scores = score(taus)
+def _least(score: Callable[[Array], Array], logs: Array) -> tuple[float, float]:
+    """Return the logarithm of tau with the least score, and that score, refining the grid around it.
+
+    ``logs`` rises and has no value twice; the best point so far stays on every finer grid.
+    """
+    scores = score(np.exp(logs))
     for _ in range(REFINEMENTS):
         index = int(scores.argmin())
-        taus = _between(taus[max(index - 1, 0) : index + 2], float(taus[index]))
-        scores = score(taus)
+        logs = _between(logs[max(index - 1, 0)], logs[index], logs[min(index + 1, logs.size - 1)])
+        scores = score(np.exp(logs))
     index = int(scores.argmin())
-    return float(taus[index]), float(scores[index])
+    return float(logs[index]), float(scores[index])
 
 
-def _between(neighbours: Array, tau: float) -> Array:
-    """Return a finer grid over the neighbours of ``tau`` that keeps ``tau`` itself exactly once."""
-    sides = [
-        np.geomspace(neighbour, tau, REFINED_POINTS, endpoint=False)
-        for neighbour in (neighbours[0], neighbours[-1])
-        if neighbour != tau
-    ]
-    return np.unique(np.concatenate([*sides, [tau]]))
+def _between(low: float, best: float, high: float) -> Array:
+    """Return a rising grid over the neighbours of the best point that holds it exactly once."""
+    below = best - (best - low) * _SHARES[::-1] if low < best else _SHARES[:0]
+    above = best + (high - best) * _SHARES if high > best else _SHARES[:0]
+    return np.concatenate([below, [best], above])
 
 
 class _Profile:
@@ -181,19 +182,20 @@ class _Profile:
     def __init__(self, times: Array, pressures: Array, noise_pa: float, largest_pa: float) -> None:
         self.moments = _Moments(times, pressures)
         self.largest = largest_pa
-        coarse = np.geomspace(self.moments.shortest_transient, SLOWEST_TRANSIENT, COARSE_POINTS)
-        self.tau, least = _least(lambda taus: self.at(taus).best()[0], coarse)
-        best = self.at(np.array([self.tau]))
+        shortest = math.log(self.moments.shortest_transient)
+        coarse = np.linspace(shortest, math.log(SLOWEST_TRANSIENT), COARSE_POINTS)
+        self.log_tau, least = _least(lambda taus: self.at(taus).best()[0], coarse)
+        best = self.at(np.exp([self.log_tau]))
         self.rate = float(best.best()[1][0])
         self.correlation = _lag_one(_residuals(best, self.rate))
         self.spread = _Spread.of(least, len(times) - PARAMETERS, noise_pa, self.correlation)
-        self.grid = np.unique(np.append(coarse, self.tau))
+        self.grid = np.unique(np.append(coarse, self.log_tau))
 
     def at(self, taus: Array) -> _Transients:
         return _Transients(self.moments, taus, self.largest)
 
-    def curve(self, tau: float, rate: float) -> Curve:
-        return _curve(self.at(np.array([tau])), rate)
+    def curve(self, log_tau: float, rate: float) -> Curve:
+        return _curve(self.at(np.exp([log_tau])), rate)
 
 
 def fit_rise(times: Array, pressures: Array, *, noise_pa: float, largest_transient_pa: float) -> Fit:
@@ -213,7 +215,7 @@ def fit_rise(times: Array, pressures: Array, *, noise_pa: float, largest_transie
     tau_low, low = _least(lambda taus: profile.at(taus).rate_range(threshold)[0], profile.grid)
     tau_high, high = _least(lambda taus: -profile.at(taus).rate_range(threshold)[1], profile.grid)
     return Fit(
-        best=profile.curve(profile.tau, profile.rate),
+        best=profile.curve(profile.log_tau, profile.rate),
         lowest=profile.curve(tau_low, low),
         highest=profile.curve(tau_high, -high),
         scatter_pa=profile.spread.scatter_pa,
@@ -226,13 +228,13 @@ def fit_rise(times: Array, pressures: Array, *, noise_pa: float, largest_transie
 def rises_faster(
     times: Array, pressures: Array, rate_pa_s: float, *, noise_pa: float, largest_transient_pa: float
 ) -> bool:
-    """Return whether the readings disagree at 95 % with every steady rise up to ``rate_pa_s`` [Pa/s]."""
+    """Return whether the readings disagree at 99 % with every steady rise up to ``rate_pa_s`` [Pa/s]."""
     profile = _Profile(times, pressures, noise_pa, largest_transient_pa)
     rate = rate_pa_s * profile.moments.duration
     if profile.rate <= rate:
         return False
     squares = _least(lambda taus: profile.at(taus).squares(np.full_like(taus, rate)), profile.grid)[1]
-    return squares > profile.spread.threshold(1)
+    return squares > profile.spread.threshold(1, confidence=0.99)
 
 
 @dataclass(frozen=True)
@@ -251,11 +253,11 @@ class _Spread:
             scatter, freedom = noise_pa, PRACTICALLY_KNOWN
         return cls(least, scatter, freedom, (1 + correlation) / (1 - correlation))
 
-    def threshold(self, parameters: int) -> float:
-        """Return the sum of squares [Pa²] up to which fixing this many parameters agrees at 95 %."""
+    def threshold(self, parameters: int, confidence: float = 0.95) -> float:
+        """Return the sum of squares [Pa²] up to which fixing this many parameters agrees."""
         from scipy.special import fdtri  # a long import that no other computation needs
 
-        quantile = float(fdtri(parameters, self.freedom, 0.95))
+        quantile = float(fdtri(parameters, self.freedom, confidence))
         return self.least + parameters * quantile * self.scatter_pa**2 * self.widening
 
 

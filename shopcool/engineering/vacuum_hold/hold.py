@@ -29,8 +29,12 @@ COARSEST_RESOLUTION_PA = 500.0
 #: A finer gauge still can't, when the rise is only a few of its steps and a step hides a wet system.
 COARSE_RESOLUTION_PA = 20.0
 STEPS_TO_SEE_A_SHAPE = 3.0
+#: Least steady rise over the hold that is told from none, in scatters of one reading.
+LEAST_RISE = 0.5
+#: A fall of the line by this many scatters of a reading is no noise.
+SURE_FALL = 3.0
 #: The steady share of the rise below which the transient is what was seen.
-MINOR_SHARE = 0.18
+MINOR_SHARE = 0.19
 #: Parts of the hold that are fitted again: a leak keeps its rate, slow outgassing slows down.
 WINDOWS = (0.5, 0.65)
 
@@ -152,14 +156,14 @@ def analyse_hold(
     )
     limit = water_limit_pa(readings.temperature_k)
     times, pressures = np.array(readings.times_s), np.array(readings.pressures_pa)
-    fit = fit_rise(times, pressures, noise_pa=_noise_pa(readings), largest_transient_pa=limit)
-    if fit.best.rate_pa_s == 0 and fit.best.transient_pa == 0 and not fit.flat_fits:
+    if _falls(times, pressures, _noise_pa(readings)):
         raise Refusal(
             "falling",
             "The pressure falls during the hold: the pump is still connected, the gauge drifts or the system "
             "cools. Isolate, settle and repeat.",
             field="pressures_pa",
         )
+    fit = fit_rise(times, pressures, noise_pa=_noise_pa(readings), largest_transient_pa=limit)
     low, high = _interval(fit, readings)
     verdict = _verdict(fit, low, high, readings)
     if verdict in STEADY and _slows_down(times, pressures, readings, limit, high):
@@ -182,15 +186,24 @@ def _noise_pa(readings: Readings) -> float:
     return math.hypot(readings.resolution_pa / math.sqrt(12), readings.noise_pa)
 
 
+def _falls(times: Array, pressures: Array, noise: float) -> bool:
+    """Return whether the pressure falls by more than the readings scatter about a line."""
+    spread = times - times.mean()
+    slope = float(spread @ pressures / (spread @ spread))
+    residuals = pressures - pressures.mean() - slope * spread
+    scatter = max(math.sqrt(float(residuals @ residuals) / (len(times) - 2)), noise)
+    return slope * float(times[-1] - times[0]) < -SURE_FALL * scatter
+
+
 def _interval(fit: Fit, readings: Readings) -> tuple[float, float]:
     """Return the interval of the rate [Pa/s], never narrower than one step of the gauge over the hold.
 
-    Rounding is the same for each reading between two steps, so scatter says nothing about it. A rise smaller
-    than the scatter of one reading is not called steady.
+    Rounding is the same for each reading between two steps, so scatter says nothing about it. A rise of less
+    than half the scatter of one reading is not called steady.
     """
     step = readings.resolution_pa / readings.duration_s
     low = min(fit.lowest.rate_pa_s, fit.best.rate_pa_s - step)
-    if low * readings.duration_s <= fit.scatter_pa:
+    if low * readings.duration_s <= fit.scatter_pa * LEAST_RISE:
         low = 0.0
     return low, max(fit.highest.rate_pa_s, fit.best.rate_pa_s + step)
 

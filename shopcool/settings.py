@@ -50,6 +50,8 @@ def database(url: str) -> dict[str, object]:
         options["pool"] = {"min_size": 1, "max_size": 8, "timeout": 10}
     else:
         described["CONN_MAX_AGE"] = 60
+        # A connection from before a restart of the database is replaced, not answered with an error.
+        described["CONN_HEALTH_CHECKS"] = True
     described["OPTIONS"] = options
     return described
 
@@ -212,6 +214,8 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_AGE = 12 * 60 * 60
 SESSION_SAVE_EVERY_REQUEST = False
 SECURE_SSL_REDIRECT = env_flag("SHOPCOOL_SSL_REDIRECT", False)
+# Watchdogs ask on the machine itself, without TLS.
+SECURE_REDIRECT_EXEMPT = [r"^health/$"]
 SECURE_HSTS_SECONDS = 31_536_000 if SECURE_SSL_REDIRECT else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SECURE_SSL_REDIRECT
 SECURE_REFERRER_POLICY = "same-origin"

@@ -51,6 +51,17 @@ class ExposureKind(models.TextChoices):
     RETURNED = "RETURNED", _("Returned to service")
     VOIDED = "VOIDED", _("Entry withdrawn")
 
+    @property
+    def can_be_withdrawn(self) -> bool:
+        """Whether an entry can turn out wrong; the others are facts that Shopcool took part in."""
+        return self not in {
+            ExposureKind.REGISTERED,
+            ExposureKind.CONNECTED,
+            ExposureKind.DISCONNECTED,
+            ExposureKind.PURGED,
+            ExposureKind.VOIDED,
+        }
+
 
 class DocumentKind(models.TextChoices):
     """A dated proof that belongs to a piece."""

@@ -1,7 +1,24 @@
-"""Addresses of this app."""
+"""Addresses of the pages about equipment."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from equipment.actions import ACTIONS
+from equipment.views import board, incidents, pieces, purges
 
 app_name = "equipment"
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("equipment/", board.board, name="board"),
+    path("equipment/new/", pieces.register, name="register"),
+    path("equipment/purges/new/", purges.purge_create, name="purge"),
+    path("equipment/purges/<int:purge_id>/", purges.purge_detail, name="purge_detail"),
+    path("equipment/incidents/", incidents.incidents, name="incidents"),
+    path("equipment/incidents/<int:incident_id>/", incidents.incident, name="incident"),
+    path("equipment/overrides/", incidents.overrides, name="overrides"),
+    path("equipment/<str:code>/", pieces.piece, name="piece"),
+    path("equipment/<str:code>/entries/<int:sequence>/withdraw/", pieces.withdraw, name="withdraw"),
+    *[
+        path(f"equipment/<str:code>/{action.slug}/", pieces.piece_action, {"slug": action.slug}, action.slug)
+        for action in ACTIONS
+    ],
+]

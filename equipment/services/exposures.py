@@ -127,14 +127,7 @@ def exposure_withdraw(*, actor: Actor, exposure: Exposure, reason: str, now: dat
     """
     require(may_withdraw_exposure(actor))
     _require_note(reason, _("Say why the entry is wrong."))
-    fixed = {
-        ExposureKind.REGISTERED,
-        ExposureKind.CONNECTED,
-        ExposureKind.DISCONNECTED,
-        ExposureKind.PURGED,
-        ExposureKind.VOIDED,
-    }
-    if exposure.kind in fixed:
+    if not ExposureKind(exposure.kind).can_be_withdrawn:
         raise CannotWithdraw(_("This entry can't be withdrawn. Add a new entry that tells what is true."))
     if Exposure.objects.filter(corrects=exposure).exists():
         raise CannotWithdraw(_("This entry has been withdrawn already."), code="already_withdrawn")

@@ -1,0 +1,254 @@
+"""What a person can do with a piece: one entry per action, from its button to its one domain call.
+
+A new action is one entry here and one form; the page of the piece, the form page and the address follow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import cast
+
+from django import forms
+from django.urls import reverse
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from equipment.forms.actions import (
+    CameBackForm,
+    ContactForm,
+    InspectionForm,
+    OutOfServiceForm,
+    PumpOilForm,
+    RetireForm,
+    ReturnForm,
+)
+from equipment.forms.pieces import DocumentForm
+from equipment.models import Exposure, Piece, PieceDocument
+from equipment.policies import (
+    may_inspect,
+    may_manage_equipment,
+    may_put_out_of_service,
+    may_record_exposure,
+    may_return_to_service,
+)
+from equipment.services.exposures import (
+    Recorded,
+    contact_declare,
+    piece_inspect,
+    piece_put_out_of_service,
+    piece_return_to_service,
+    pump_oil_suspect,
+    residue_declare_unknown,
+)
+from equipment.services.pieces import document_add, piece_retire
+from shopcool.core.actors import Actor
+
+Words = str | Promise
+
+
+@dataclass(frozen=True)
+class Act:
+    """Who does what to which piece when, with the form that was filled in."""
+
+    actor: Actor
+    piece: Piece
+    form: forms.Form
+    now: datetime
+
+    @property
+    def occurred_at(self) -> datetime:
+        """When it happened: as typed, else now."""
+        return self.form.cleaned_data.get("occurred_at") or self.now
+
+    @property
+    def note(self) -> str:
+        """What the person wrote."""
+        return str(self.form.cleaned_data.get("note", ""))
+
+
+@dataclass(frozen=True)
+class PieceAction:
+    """One thing that a person can do with a piece."""
+
+    slug: str
+    label: Words
+    title: Words
+    lead: Words
+    done: Words
+    policy: Callable[[Actor], bool]
+    form: type[forms.Form]
+    perform: Callable[[Act], Exposure | Piece | PieceDocument]
+    tone: str = "primary"
+    in_service: bool | None = None
+
+    def is_offered(self, actor: Actor, piece: Piece) -> bool:
+        """Whether the page of the piece shows it to this person; ``piece.state`` must be loaded."""
+        if piece.retired_at is not None or not self.policy(actor):
+            return False
+        return self.in_service in {None, piece.state.in_service}
+
+
+def _declare_contact(act: Act) -> Exposure:
+    return contact_declare(
+        actor=act.actor,
+        piece_id=act.piece.pk,
+        occurred_at=act.occurred_at,
+        now=act.now,
+        circuit=act.form.cleaned_data.get("circuit"),
+        residue=act.form.cleaned_data["residue"],
+        note=act.note,
+    ).exposure
+
+
+def _plain(service: Callable[..., Recorded]) -> Callable[[Act], Exposure]:
+    def perform(act: Act) -> Exposure:
+        return service(
+            actor=act.actor, piece_id=act.piece.pk, occurred_at=act.occurred_at, now=act.now, note=act.note
+        ).exposure
+
+    return perform
+
+
+def _inspect(act: Act) -> Exposure:
+    return piece_inspect(
+        actor=act.actor,
+        piece_id=act.piece.pk,
+        residue=act.form.cleaned_data["residue"],
+        occurred_at=act.occurred_at,
+        now=act.now,
+        note=act.note,
+    ).exposure
+
+
+def _with_reason(service: Callable[..., Recorded]) -> Callable[[Act], Exposure]:
+    def perform(act: Act) -> Exposure:
+        return service(actor=act.actor, piece_id=act.piece.pk, reason=act.note, now=act.now).exposure
+
+    return perform
+
+
+def _add_document(act: Act) -> PieceDocument:
+    form = cast(DocumentForm, act.form)
+    return document_add(actor=act.actor, piece=act.piece, description=form.description())
+
+
+def _retire(act: Act) -> Piece:
+    reason = act.form.cleaned_data["reason"]
+    return piece_retire(actor=act.actor, piece=act.piece, reason=reason, now=act.now)
+
+
+ACTIONS: tuple[PieceAction, ...] = (
+    PieceAction(
+        slug="contact",
+        label=_("Declare a contact"),
+        title=_("What did %(piece)s touch?"),
+        lead=_("For contacts that no connection in Shopcool shows, now or earlier."),
+        done=_("The contact of %(piece)s is on record."),
+        policy=may_record_exposure,
+        form=ContactForm,
+        perform=_declare_contact,
+    ),
+    PieceAction(
+        slug="pump-oil",
+        label=_("Pump oil suspected"),
+        title=_("Vacuum-pump oil in %(piece)s?"),
+        lead=_(
+            "When the pump stopped with a valve open, or lost power while evacuating, its oil may have crept "
+            "into the lines. Nobody knows then what is inside."
+        ),
+        done=_("Vacuum-pump oil in %(piece)s is on record as suspected."),
+        policy=may_record_exposure,
+        form=PumpOilForm,
+        perform=_plain(pump_oil_suspect),
+    ),
+    PieceAction(
+        slug="came-back",
+        label=_("Came back from elsewhere"),
+        title=_("%(piece)s came back"),
+        lead=_("Lent, repaired or borrowed: what it touched there is unknown until a verified purge."),
+        done=_("%(piece)s counts as unknown until it is purged."),
+        policy=may_record_exposure,
+        form=CameBackForm,
+        perform=_plain(residue_declare_unknown),
+    ),
+    PieceAction(
+        slug="inspect",
+        label=_("Record an inspection"),
+        title=_("Inspection of %(piece)s"),
+        lead=_("A documented inspection says what is inside. It replaces everything known before."),
+        done=_("The inspection of %(piece)s is on record."),
+        policy=may_inspect,
+        form=InspectionForm,
+        perform=_inspect,
+    ),
+    PieceAction(
+        slug="document",
+        label=_("Add a document"),
+        title=_("Certificate or calibration of %(piece)s"),
+        lead=_("Copy it from the paper. What it does not cover, it does not prove."),
+        done=_("The document of %(piece)s is on record."),
+        policy=may_manage_equipment,
+        form=DocumentForm,
+        perform=_add_document,
+    ),
+    PieceAction(
+        slug="out-of-service",
+        label=_("Put out of service"),
+        title=_("Put %(piece)s out of service"),
+        lead=_("Nobody may connect it until the owner returns it. Whoever sees a danger may do this."),
+        done=_("%(piece)s is out of service."),
+        policy=may_put_out_of_service,
+        form=OutOfServiceForm,
+        perform=_with_reason(piece_put_out_of_service),
+        tone="danger",
+        in_service=True,
+    ),
+    PieceAction(
+        slug="return",
+        label=_("Return to service"),
+        title=_("Return %(piece)s to service"),
+        lead=_("What is inside it stays as it was."),
+        done=_("%(piece)s is back in service."),
+        policy=may_return_to_service,
+        form=ReturnForm,
+        perform=_with_reason(piece_return_to_service),
+        in_service=False,
+    ),
+    PieceAction(
+        slug="retire",
+        label=_("Retire for good"),
+        title=_("Retire %(piece)s for good"),
+        lead=_("It leaves the workshop and can't come back. Its log stays readable."),
+        done=_("%(piece)s is retired."),
+        policy=may_manage_equipment,
+        form=RetireForm,
+        perform=_retire,
+        tone="danger",
+    ),
+)
+
+ACTIONS_BY_SLUG = {action.slug: action for action in ACTIONS}
+
+
+@dataclass(frozen=True)
+class OfferedAction:
+    """An action as a button on the page of a piece."""
+
+    label: Words
+    url: str
+    tone: str
+
+
+def actions_offered(actor: Actor, piece: Piece) -> tuple[OfferedAction, ...]:
+    """Return what the person can do with the piece now, in the order of the page."""
+    return tuple(
+        OfferedAction(
+            label=action.label,
+            url=reverse(f"equipment:{action.slug}", args=[piece.code]),
+            tone="danger" if action.tone == "danger" else "",
+        )
+        for action in ACTIONS
+        if action.is_offered(actor, piece)
+    )

@@ -1,0 +1,118 @@
+"""The form of a line purge: the loop, the positions of its valves, what was read."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+from uuid import uuid4
+
+from django import forms
+from django.utils.translation import gettext as _now
+from django.utils.translation import gettext_lazy as _
+
+from equipment.forms.fields import EarlierField, TilesField, WordsField
+from equipment.pages.loops import LoopPage
+from equipment.pages.readings import POSITIONS, limit_words, vacuum_unit
+from equipment.purging import LINE_PURGE, PurgeReadings
+from shopcool.core.fields import QuantityField
+from shopcool.engineering.quantities import Kind, Quantity
+from shopcool.shop.models import Shop
+from shopcool.shop.selectors import atmosphere_pa
+
+READINGS = ("circulated", "duration", "final_vacuum")
+
+
+class PurgeForm(forms.Form):
+    """A purge as it was run; readings may stay empty, and then the purge does not count."""
+
+    machine = forms.TypedChoiceField(
+        coerce=int, error_messages={"required": _("Tap the machine that drives the loop.")}
+    )
+    pieces = forms.TypedMultipleChoiceField(coerce=int, required=False)
+    positions = TilesField(label=_("Before it runs"), choices=POSITIONS)
+    completed = forms.ChoiceField(
+        label=_("How did it end?"),
+        choices=[("yes", _("Ran to its end")), ("no", _("Stopped before its end"))],
+        widget=forms.RadioSelect,
+    )
+    circulated = QuantityField(
+        kind=Kind.MASS,
+        default_unit="g",
+        minimum=0.0,
+        maximum=100.0,
+        units=("g", "kg", "oz", "lb"),
+        required=False,
+        label=_("Mass circulated"),
+    )
+    duration = QuantityField(
+        kind=Kind.DURATION,
+        default_unit="min",
+        minimum=0.0,
+        maximum=86_400.0,
+        units=("min", "s", "h"),
+        required=False,
+        label=_("Duration"),
+    )
+    final_vacuum = QuantityField(
+        kind=Kind.PRESSURE,
+        default_unit="mbar",
+        default_basis="vacuum",
+        minimum=0.0,
+        units=("mbar", "hPa", "kPa", "bar", "inHg", "micron", "Torr", "psi"),
+        required=False,
+        label=_("Final vacuum"),
+    )
+    occurred_at = EarlierField(label=_("When it ended"))
+    note = WordsField(label=_("Note"), required=False)
+    job = forms.CharField(max_length=20, required=False, widget=forms.HiddenInput)
+    submission_key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+
+    def __init__(self, *arguments: Any, page: LoopPage, shop: Shop, **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        self.fields["machine"].choices = [(tile.id, tile.name) for tile in page.machines]  # type: ignore[attr-defined]
+        self.fields["pieces"].choices = [(tile.id, tile.name) for tile in page.pieces]  # type: ignore[attr-defined]
+        self.fields["job"].initial = page.selection.job_number
+        units = (str(shop.mass_unit), "min", vacuum_unit(shop))
+        for name, unit, help_text in zip(READINGS, units, limit_words(LINE_PURGE, shop), strict=True):
+            field = self.fields[name]
+            field.use_rule(  # type: ignore[attr-defined]
+                replace(field.rule, default_unit=unit, atmosphere_pa=atmosphere_pa(shop))  # type: ignore[attr-defined]
+            )
+            field.help_text = help_text
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for the positions that were not ticked, unless the purge was stopped."""
+        cleaned: dict[str, Any] = self.cleaned_data
+        missing = [str(words) for code, words in POSITIONS if code not in cleaned.get("positions", [])]
+        if cleaned.get("completed") == "yes" and missing:
+            text = _now("Check and tick: %(positions)s") % {"positions": " ".join(missing)}
+            self.add_error("positions", text)
+        return cleaned
+
+    def purge(self, now: datetime) -> dict[str, Any]:
+        """Return what was filled in, for the service."""
+        values = self.cleaned_data
+        read: dict[str, Quantity | None] = {name: values[name] for name in READINGS}
+        return {
+            "submission_key": values["submission_key"],
+            "machine_id": values["machine"],
+            "piece_ids": values["pieces"],
+            "readings": PurgeReadings(
+                circulated_kg=_si(read["circulated"]),
+                duration_s=_si(read["duration"]),
+                final_vacuum_pa=_si(read["final_vacuum"]),
+                completed=values["completed"] == "yes",
+            ),
+            "occurred_at": values["occurred_at"] or now,
+            "job_number": values["job"],
+            "typed": {
+                **{name: quantity.as_record() for name, quantity in read.items() if quantity},
+                "positions": values["positions"],
+            },
+            "note": values["note"],
+        }
+
+
+def _si(quantity: Quantity | None) -> float | None:
+    return None if quantity is None else quantity.si

@@ -1,0 +1,1 @@
+"""What the equipment pages show: selectors of frozen dataclasses, with a constant number of queries."""

@@ -1,0 +1,91 @@
+"""Moments, contacts and dates in words, as every equipment page says them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
+
+from django.utils import timezone
+from django.utils.dateformat import format as formatted
+from django.utils.translation import gettext as _
+
+from equipment.choices import DocumentKind
+from equipment.exposure import Residue
+from equipment.marks import residue_words
+from equipment.models import Connection, Exposure
+from equipment.readiness import DocumentFacts
+from shopcool.vehicles.choices import Refrigerant
+
+SOON = timedelta(days=30)
+
+
+def moment_words(moment: datetime, now: datetime) -> str:
+    """Return a moment as people say it, in the time zone of the workshop that the request has activated."""
+    local, today = timezone.localtime(moment), timezone.localtime(now).date()
+    clock = formatted(local, "H:i")
+    if local.date() == today:
+        return _("today %(clock)s") % {"clock": clock}
+    if local.date() == today - timedelta(days=1):
+        return _("yesterday %(clock)s") % {"clock": clock}
+    if local.year == today.year:
+        return formatted(local, "j M H:i")
+    return formatted(local, "j M Y H:i")
+
+
+def day_words(day: date) -> str:
+    """Return a day with its month in letters, so that nobody mixes up day and month."""
+    return formatted(day, "j M Y")
+
+
+def contact_words(exposure: Exposure, now: datetime) -> str:
+    """Return what a contact was with: the vehicle, the oil, when."""
+    residue = Residue(
+        lubricants=frozenset(exposure.lubricants),
+        additives=frozenset(exposure.additives),
+        unknown=exposure.unknown,
+    )
+    oil = residue_words(residue) or (_("unknown oil") if residue.unknown else "")
+    vehicle = exposure.circuit.vehicle.registration if exposure.circuit else ""
+    return ", ".join(part for part in (vehicle, oil, moment_words(exposure.occurred_at, now)) if part)
+
+
+def holder_words(connection: Connection, now: datetime) -> str:
+    """Return who has a piece: the vehicle, the job, since when."""
+    return _("%(vehicle)s, job %(job)s, since %(moment)s") % {
+        "vehicle": connection.circuit.vehicle.registration,
+        "job": connection.job_number,
+        "moment": moment_words(connection.connected_at, now),
+    }
+
+
+def gas_words(codes: Iterable[str]) -> str:
+    """Return refrigerants as a list of words."""
+    return ", ".join(str(Refrigerant(code).label) for code in sorted(codes))
+
+
+def next_document_end(documents: Iterable[DocumentFacts]) -> tuple[DocumentKind, date] | None:
+    """Return the kind of document that runs out next, counting only the newest proof of each kind."""
+    last: dict[DocumentKind, date | None] = {}
+    for document in documents:
+        known = last.get(document.kind, date.min)
+        endless = known is None or document.valid_until is None
+        last[document.kind] = None if endless else max(known or date.min, document.valid_until or date.min)
+    ends = [(end, kind) for kind, end in last.items() if end is not None]
+    if not ends:
+        return None
+    end, kind = min(ends)
+    return kind, end
+
+
+def due_words(documents: Iterable[DocumentFacts], today: date) -> tuple[str, str]:
+    """Return which document runs out next, in a sentence with its tone; both empty when none ever does."""
+    found = next_document_end(documents)
+    if found is None:
+        return "", ""
+    kind, end = found
+    named = {"document": kind.label, "day": day_words(end)}
+    if end < today:
+        return _("%(document)s ran out on %(day)s") % named, "refusal"
+    if end - today <= SOON:
+        return _("%(document)s runs out soon, on %(day)s") % named, "warning"
+    return _("%(document)s until %(day)s") % named, ""

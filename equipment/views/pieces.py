@@ -1,0 +1,97 @@
+"""The page of a piece, its registration, and everything that can happen to it."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from equipment.actions import ACTIONS_BY_SLUG, Act, actions_offered
+from equipment.choices import PieceKind
+from equipment.forms.actions import WithdrawForm
+from equipment.forms.pieces import PieceForm
+from equipment.models import Exposure
+from equipment.pages.life import entries_of, life_entry
+from equipment.pages.piece import piece_page, pieces_on_record
+from equipment.policies import (
+    may_manage_equipment,
+    may_see_equipment,
+    may_withdraw_exposure,
+)
+from equipment.selectors import pieces_visible_to
+from equipment.services.exposures import exposure_withdraw
+from equipment.services.pieces import piece_register
+from equipment.views.doors import GET_OR_POST, attempt, colleague, posted, status_of
+from shopcool.core import clock
+from shopcool.core.loaders import load
+from shopcool.people.requests import actor_of
+from shopcool.shop.selectors import shop_get
+
+
+@require_safe
+def piece(request: HttpRequest, code: str) -> HttpResponse:
+    """Show the life and the condition of one piece."""
+    actor, query = actor_of(request), request.GET
+    found = load(pieces_on_record(actor), actor=actor, policy=may_see_equipment, code=code)
+    page = piece_page(
+        actor=actor, piece=found, shop=shop_get(), now=clock.now(),
+        page=query.get("page", "1"), days=query.get("days", ""), entry=query.get("entry", ""),
+    )  # fmt: skip
+    context = {"page": page, "actions": actions_offered(actor, found)}
+    return render(request, "equipment/piece.html", context)
+
+
+@require_http_methods(GET_OR_POST)
+def piece_action(request: HttpRequest, code: str, slug: str) -> HttpResponse:
+    """Ask for what an action on a piece needs, then do it."""
+    action, actor = ACTIONS_BY_SLUG[slug], actor_of(request)
+    found = load(pieces_visible_to(actor), actor=actor, policy=action.policy, code=code)
+    form = action.form(posted(request))
+    done = attempt(form, lambda: action.perform(Act(actor, found, form, clock.now())))
+    if done is not None:
+        messages.success(request, action.done % {"piece": found.code})
+        return redirect(_after(found.code, done))
+    context = {"piece": found, "action": action, "form": form, "title": action.title % {"piece": found.code}}
+    return render(request, "equipment/piece_action.html", context, status=status_of(form))
+
+
+@require_http_methods(GET_OR_POST)
+def withdraw(request: HttpRequest, code: str, sequence: int) -> HttpResponse:
+    """Ask why an entry is wrong, then withdraw it."""
+    actor = actor_of(request)
+    found = load(pieces_visible_to(actor), actor=actor, policy=may_withdraw_exposure, code=code)
+    wrong = load(entries_of(found.pk), actor=actor, policy=may_withdraw_exposure, sequence=sequence)
+    form = WithdrawForm(posted(request))
+    done = attempt(form, lambda: exposure_withdraw(
+        actor=actor, exposure=wrong, reason=form.cleaned_data["note"], now=clock.now()
+    ))  # fmt: skip
+    if done is not None:
+        messages.success(request, _("The entry is withdrawn. It stays readable."))
+        return redirect(_after(found.code, wrong))
+    context = {"piece": found, "entry": life_entry(wrong, may_withdraw=False), "form": form}
+    return render(request, "equipment/withdraw.html", context, status=status_of(form))
+
+
+@require_http_methods(GET_OR_POST)
+def register(request: HttpRequest) -> HttpResponse:
+    """Ask for the kind of a new piece, then for what is written on it."""
+    actor = colleague(request, may_manage_equipment)
+    kind = request.GET.get("kind", "")
+    if kind not in PieceKind.values:
+        return render(request, "equipment/register_kind.html", {"kinds": list(PieceKind)})
+    form = PieceForm(posted(request), kind=PieceKind(kind))
+    new = attempt(form, lambda: piece_register(actor=actor, description=form.description(), now=clock.now()))
+    if new is not None:
+        messages.success(request, _("%(piece)s is registered.") % {"piece": new})
+        return redirect("equipment:piece", code=new.code)
+    context = {"form": form, "kind": PieceKind(kind)}
+    return render(request, "equipment/register.html", context, status=status_of(form))
+
+
+def _after(code: str, done: object) -> str:
+    """Return where to go after an act: the piece, with the new entry in view when there is one."""
+    query = f"?entry={done.sequence}" if isinstance(done, Exposure) else ""
+    return f"{reverse('equipment:piece', args=[code])}{query}"

@@ -8,7 +8,7 @@ from shopcool.engineering.insulation.reading import InsulationReading
 from shopcool.engineering.insulation.sample import SampleTest, sample_test
 from shopcool.engineering.insulation.sample import Verdict as SampleVerdict
 from shopcool.engineering.insulation.temperature import AtReference, at_reference
-from shopcool.engineering.insulation.tester import Tester, tester
+from shopcool.engineering.insulation.tester import Tester, loaded_tester
 from shopcool.engineering.insulation.trend import Trend, Visit, trend
 from shopcool.engineering.insulation.trend import Verdict as TrendVerdict
 
@@ -30,8 +30,8 @@ __all__ = [
     "at_reference",
     "component_test",
     "floor",
+    "loaded_tester",
     "ratios",
     "sample_test",
-    "tester",
     "trend",
 ]

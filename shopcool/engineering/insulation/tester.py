@@ -51,7 +51,7 @@ class Tester:
         return self.open_voltage_v * resistance_ohm / (resistance_ohm + self.source_ohm)
 
 
-def tester(
+def loaded_tester(
     open_voltage_v: float, loaded_voltage_v: float, loaded_ohm: float, *, nominal_voltage_v: float
 ) -> Tester:
     """Return what a tester delivers, from its open voltage and one loaded reading.

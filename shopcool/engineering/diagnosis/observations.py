@@ -7,8 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from shopcool.engineering.diagnosis.causes import HIGH, LOW, NORMAL, Fact, Sign
-from shopcool.engineering.errors import Refusal
-from shopcool.engineering.limits import number, within
+from shopcool.engineering.limits import within
 
 
 class Drive(StrEnum):
@@ -125,6 +124,7 @@ ORIFICE_LIMITS: Mapping[Fact, Limits] = {
 }
 #: Ambient of a working day where it was not measured: anything from 15 to 50 °C.
 UNKNOWN_AMBIENT = Measured(305.65, 8.75)
+LARGEST_UNCERTAINTY = 1e6
 _BOUNDS: Mapping[str, tuple[float, float]] = {
     "condensing_k": (200.0, 450.0),
     "evaporating_k": (150.0, 400.0),
@@ -155,8 +155,15 @@ def check_observations(seen: Observations) -> None:
             code="reading",
             message="A reading is far outside what a vehicle can show: check unit and basis.",
         )
-        if number(measured.standard, name="The uncertainty of a reading", field=name) < 0:
-            raise Refusal("uncertainty", "The uncertainty of a reading can't be negative.", field=name)
+        within(
+            measured.standard,
+            0.0,
+            LARGEST_UNCERTAINTY,
+            name="The uncertainty of a reading",
+            field=name,
+            code="uncertainty",
+            message="The uncertainty of a reading must be between 0 and a million.",
+        )
 
 
 def facts_of(seen: Observations, conditions: Conditions) -> dict[Fact, Measured]:

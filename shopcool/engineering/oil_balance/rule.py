@@ -22,6 +22,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 
 from shopcool.engineering.errors import Refusal
 
@@ -228,5 +229,4 @@ def rule_text(rule: OilRule) -> str:
 
 def _number(amount: float) -> str:
     """Return a plain decimal that reads back to the same number."""
-    text = repr(float(amount))
-    return text.removesuffix(".0") if "e" not in text else f"{amount:.20f}".rstrip("0").rstrip(".")
+    return format(Decimal(repr(float(amount))), "f").removesuffix(".0")

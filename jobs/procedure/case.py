@@ -24,6 +24,8 @@ _NOT_WITH_FOUL_GAS = frozenset(
     }
 )
 _NOT_ON_AN_EMPTY_CIRCUIT = frozenset({StepKind.READINGS_BEFORE, StepKind.RECOVERY})
+#: A vehicle that leaves empty, with foul gas taken out, is not measured: its repair comes first.
+_HIGH_VOLTAGE = frozenset({StepKind.HIGH_VOLTAGE, StepKind.INSULATION})
 _CONNECTING = frozenset({StepKind.CONNECTION, StepKind.DISCONNECTION, StepKind.CLOSING_PURGE})
 
 
@@ -143,6 +145,8 @@ class Case:
         spared: frozenset[StepKind] = frozenset()
         if self.is_foul:
             spared |= _NOT_WITH_FOUL_GAS
+        if self.is_foul and self.facts.service is ServiceKind.AC_SERVICE:
+            spared |= _HIGH_VOLTAGE
         if self.is_empty:
             spared |= _NOT_ON_AN_EMPTY_CIRCUIT
         inspects = self.facts.service is ServiceKind.INSPECTION

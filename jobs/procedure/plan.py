@@ -89,6 +89,9 @@ def _high_voltage_step(kind: StepKind, facts: ProcedureFacts) -> PlannedStep:
     if facts.service is ServiceKind.REPAIR:
         why = _("Parts are opened on a circuit whose compressor windings sit in refrigerant and oil.")
         return PlannedStep(kind, Need.REQUIRED, why)
+    if facts.service is ServiceKind.AC_SERVICE:
+        why = _("The car leaves with its insulation measured: its windings sit in refrigerant and oil.")
+        return PlannedStep(kind, Need.REQUIRED, why)
     if facts.other_oil_suspected:
         why = _("Other oil may have entered this circuit: the insulation has to be measured.")
         return PlannedStep(kind, Need.REQUIRED, why)

@@ -49,8 +49,9 @@ class TestPlan:
 
         assert plan[StepKind.INSULATION] is Need.REQUIRED
 
-    def test_leaves_the_insulation_to_the_technician_on_a_plain_service(self):
-        assert needs(ELECTRIC)[StepKind.INSULATION] is Need.OPTIONAL
+    def test_lets_an_electric_car_leave_only_with_its_insulation_measured(self):
+        assert needs(ELECTRIC)[StepKind.INSULATION] is Need.REQUIRED
+        assert needs(BELT)[StepKind.INSULATION] is Need.NOT_NEEDED
 
     def test_says_for_every_step_why(self):
         for service in ServiceKind:
@@ -109,7 +110,7 @@ class TestOrder:
         assert visit.codes(StepKind.RECOVERY) == {"no_readings"}
 
     def test_a_circuit_without_pressure_is_not_recovered_but_evacuated(self):
-        visit = Visit().up_to_connection().did(StepKind.READINGS_BEFORE, Outcome.NO_PRESSURE)
+        visit = Visit(BELT).up_to_connection().did(StepKind.READINGS_BEFORE, Outcome.NO_PRESSURE)
 
         assert visit.status(StepKind.RECOVERY) is StepStatus.NOT_NEEDED
         assert visit.status(StepKind.EVACUATION) is StepStatus.NEXT
@@ -175,7 +176,9 @@ class TestHighVoltage:
         assert visit.codes(StepKind.INSULATION) == {"not_de_energised"}
 
     def test_parts_wait_for_the_precautions(self):
-        visit = Visit(self.repair).up_to_connection().did(StepKind.READINGS_BEFORE).did(StepKind.RECOVERY)
+        visit = Visit(self.repair).did(StepKind.LABEL).did(StepKind.IDENTIFICATION).did(StepKind.OIL_BOTTLE)
+        visit.connected(PieceKind.MACHINE, PieceKind.HOSE_SET)
+        visit.did(StepKind.READINGS_BEFORE).did(StepKind.RECOVERY)
 
         assert visit.codes(StepKind.PARTS) == {"not_de_energised"}
         visit.did(StepKind.HIGH_VOLTAGE)

@@ -95,13 +95,18 @@ class Visit:
 
     def up_to_connection(self) -> Visit:
         """Everything before the first gauge reading."""
-        self.did(StepKind.LABEL).did(StepKind.IDENTIFICATION).did(StepKind.OIL_BOTTLE)
+        self.did(StepKind.LABEL)
+        if self.facts.is_high_voltage:
+            self.did(StepKind.HIGH_VOLTAGE)
+        self.did(StepKind.IDENTIFICATION).did(StepKind.OIL_BOTTLE)
         return self.connected(PieceKind.MACHINE, PieceKind.HOSE_SET)
 
     def up_to_charge(self) -> Visit:
         """Everything before the charge."""
-        self.up_to_connection().did(StepKind.READINGS_BEFORE).did(StepKind.RECOVERY)
-        return self.did(StepKind.EVACUATION).did(StepKind.OIL)
+        self.up_to_connection().did(StepKind.READINGS_BEFORE)
+        if self.facts.is_high_voltage:
+            self.did(StepKind.INSULATION)
+        return self.did(StepKind.RECOVERY).did(StepKind.EVACUATION).did(StepKind.OIL)
 
     def up_to_disconnection(self) -> Visit:
         """Everything while the machine is on the vehicle."""

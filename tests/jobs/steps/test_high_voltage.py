@@ -14,7 +14,8 @@ from tests.jobs.steps.asking import ask, context
 
 SAFE = {
     "isolated": "yes", "waited": "10", "measured_at": "inverter plug", "voltage": "0.4",
-    "proved_before": "yes", "proved_after": "yes", "glove_class": "0", "gloves_tested_on": "2025-11-03", "gloves_checked": "yes",
+    "proved_before": "yes", "proved_after": "yes",
+    "glove_class": "0", "gloves_tested_on": "2025-11-03", "gloves_checked": "yes",
 }  # fmt: skip
 
 

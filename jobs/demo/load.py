@@ -1,0 +1,52 @@
+"""Load the invented workshop into an empty database."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from jobs.demo import equipment, history, people, vehicles
+from jobs.demo.story import Story
+from shopcool.core.errors import Conflict
+from shopcool.people.models import User
+from shopcool.shop.selectors import shop_get
+
+ZONE = ZoneInfo("Europe/Amsterdam")
+OPENS_AT = 8
+
+
+@transaction.atomic
+def demo_load(now: datetime) -> None:
+    """Create the invented workshop with its last sixty days; refuses when somebody can sign in already."""
+    if User.objects.exists():
+        raise Conflict("There are people in this database already; the demo is for an empty one.")
+    _name_shop()
+    today = _morning(now)
+    opened = today - timedelta(days=60)
+    actors = people.people_create(opened)
+    story = Story(
+        now=opened,
+        people=actors,
+        pieces=equipment.pieces_create(actors["ingrid"], opened),
+        circuits=vehicles.circuits_create(actors["lena"], opened),
+    )
+    history.tell(story, today)
+    history.todays_cars(story, min(today, now))
+
+
+def _morning(now: datetime) -> datetime:
+    """Return the opening of the present day, or the moment itself when it is still before opening."""
+    local = now.astimezone(ZONE).replace(hour=OPENS_AT, minute=0, second=0, microsecond=0)
+    return min(local, now)
+
+
+def _name_shop() -> None:
+    shop = shop_get()
+    shop.name = "Ropewalk Vehicle Climate"
+    shop.address = "7 Ropewalk\nTern Quay"
+    shop.time_zone = ZONE.key
+    shop.altitude_m = 4.0
+    shop.jurisdiction = "EU"
+    shop.save()

@@ -191,7 +191,7 @@ def carry_over(
 
 
 def kept_per_purge(hose_volume_m3: float, purge_volume_m3: float, purging: Purging, mixing: float) -> float:
-    """Return the share [-] of the residue that one purge leaves behind."""
+    """Return the share [-] of the residue that one purge leaves behind; both volumes [m³]."""
     if purging is Purging.FLOW_THROUGH:
         ideal = math.exp(-purge_volume_m3 / hose_volume_m3)
     else:

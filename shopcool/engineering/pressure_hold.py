@@ -167,7 +167,11 @@ def refrigerant_loss(
     system_pressure_pa: float,
     atmosphere_pa: float = STANDARD_ATMOSPHERE_PA,
 ) -> Loss:
-    """Return the measured loss as refrigerant per year; negative when pressure was gained."""
+    """Return the measured loss as refrigerant per year; negative when pressure was gained.
+
+    Parameters: inner ``volume_m3`` [m³], absolute ``system_pressure_pa`` of the charged circuit and air
+    pressure ``atmosphere_pa`` [Pa].
+    """
     return _loss(hold, hold.loss_pa, volume_m3, refrigerant, system_pressure_pa, atmosphere_pa)
 
 

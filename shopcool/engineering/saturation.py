@@ -127,7 +127,7 @@ def checked_uncertainty(value: float, largest: float, *, field: str) -> float:
 
 
 def too_cold(temperature_k: float) -> Notice:
-    """Return the remark on a boiling temperature that no evaporator of a vehicle has in service."""
+    """Return the remark on a boiling temperature [K] that no evaporator of a vehicle has in service."""
     return Notice(
         "implausible_cold",
         f"{temperature_k - 273.15:.0f} °C is implausible for an evaporator at work: the low side is "

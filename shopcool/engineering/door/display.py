@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
@@ -14,6 +15,7 @@ from shopcool.engineering.quantities import Kind, format_quantity, units_of
 from shopcool.engineering.results import Notice
 
 _LONGEST_SHOWN_LIST, _LONGEST_NAMED_LIST = 8, 20
+_PLACE = re.compile(r"_\d+_")
 _FIRST = ("verdict", "sentence")
 _KILOGRAMS_FROM_KG = 10.0
 _SHOWN_UNITS: dict[Kind, str] = {Kind.PRESSURE: "bar", Kind.PRESSURE_DIFFERENCE: "kPa", Kind.RESISTANCE: "MΩ"}
@@ -84,7 +86,7 @@ def _list_rows(name: str, values: Sequence[object]) -> Iterator[Row]:
     if not any(is_dataclass(value) for value in values):
         label = _named(name, values[0])[0]
         yield Row(label, ", ".join(_named(name, value)[1] for value in values))
-    elif len(values) > _LONGEST_NAMED_LIST:
+    elif len(values) > (_LONGEST_SHOWN_LIST if _PLACE.search(name) else _LONGEST_NAMED_LIST):
         yield Row(_words(name), f"{len(values)} entries; use --json to see them")
     elif len(values) > _LONGEST_SHOWN_LIST:
         yield from (
@@ -98,7 +100,7 @@ def _list_rows(name: str, values: Sequence[object]) -> Iterator[Row]:
 def _in_one_line(record: object) -> str:
     """Return the plain values of a record, without its lists and records."""
     rows = [row for row in _rows("", record) if " " not in row.name]
-    return ", ".join(row.value for row in rows)
+    return ", ".join(row.value for row in rows if row.value)
 
 
 def _joined(name: str, part: str) -> str:

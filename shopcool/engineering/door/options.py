@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import inspect
 import re
 import types
@@ -35,6 +36,7 @@ class Option:
     read: Callable[[str, float], object]
 
 
+@functools.cache
 def options_of(function: Callable[..., object]) -> tuple[Option, ...]:
     """Return the options of a function; parameters of other types must have a default and are left out."""
     hints = typing.get_type_hints(function)
@@ -143,5 +145,5 @@ def _descriptions(function: Callable[..., object]) -> dict[str, str]:
 def _kind_text(parameter: str, annotation: object) -> str:
     kind = split_unit(parameter)[1]
     if kind is None or annotation not in (float, Quantity):
-        return ""
+        return parameter.replace("_", " ")
     return kind.value.replace("_", " ").lower()

@@ -64,7 +64,7 @@ def saturation_temperature_k(fluid: Fluid, pressure_pa: float, *, quality: float
 
 
 def saturated_density_kg_m3(fluid: Fluid, temperature_k: float, *, quality: float) -> float:
-    """Return the density [kg/m³] on the saturation line: quality 0 for liquid, 1 for vapour."""
+    """Return the density [kg/m³] on the saturation line at a temperature [K]: quality 0 liquid, 1 vapour."""
     return saturated_state_at_temperature(fluid, temperature_k, quality=quality).density_kg_m3
 
 

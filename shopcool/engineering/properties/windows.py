@@ -27,7 +27,7 @@ def checked_quality(quality: float) -> float:
 
 
 def below_triple(fluid: Fluid, pressure_pa: float) -> Refusal:
-    """Return the refusal of a pressure in which the fluid has no liquid."""
+    """Return the refusal of a pressure [Pa] in which the fluid has no liquid."""
     if fluid is Fluid.R744:
         return Refusal(
             "dry_ice",
@@ -43,7 +43,7 @@ def below_triple(fluid: Fluid, pressure_pa: float) -> Refusal:
 
 
 def check_window(fluid: Fluid, pressure_pa: float, temperature_k: float) -> None:
-    """Refuse what lies outside the published limits of the fluid's equation."""
+    """Refuse a pressure [Pa] or temperature [K] outside the published limits of the fluid's equation."""
     window = WINDOWS[fluid]
     if not window.lowest_k <= temperature_k <= window.highest_k:
         raise temperature_refusal(fluid, temperature_k, window)
@@ -51,7 +51,7 @@ def check_window(fluid: Fluid, pressure_pa: float, temperature_k: float) -> None
 
 
 def check_pressure(fluid: Fluid, pressure_pa: float) -> None:
-    """Refuse a pressure with ``p_range`` outside the published limits."""
+    """Refuse a pressure [Pa] with ``p_range`` outside the published limits."""
     highest = WINDOWS[fluid].highest_pa
     if not 0.0 < pressure_pa <= highest:
         raise Refusal(
@@ -71,7 +71,7 @@ def inside(fluid: Fluid, state: State) -> State:
 
 
 def temperature_refusal(fluid: Fluid, temperature_k: float, window: Window) -> Refusal:
-    """Return the refusal of a temperature outside the published limits."""
+    """Return the refusal of a temperature [K] outside the published limits."""
     return Refusal(
         "T_range",
         f"{celsius(temperature_k)} is outside what is known of {fluid} "
@@ -82,5 +82,5 @@ def temperature_refusal(fluid: Fluid, temperature_k: float, window: Window) -> R
 
 
 def celsius(temperature_k: float) -> str:
-    """Return a temperature as people read it."""
+    """Return a temperature [K] as people read it."""
     return f"{temperature_k - 273.15:.1f} °C"

@@ -47,7 +47,7 @@ def from_unit(
 def to_unit(
     si: float, unit: str, kind: Kind, *, basis: str = "gauge", atmosphere_pa: float = STANDARD_ATMOSPHERE_PA
 ) -> float:
-    """Return an SI value as a number in a unit; the inverse of :func:`from_unit`."""
+    """Return an SI value as a number in a unit; the inverse of :func:`from_unit`, air pressure in [Pa]."""
     described = unit_named(unit, kind)
     value = finite(si, "si")
     if kind is Kind.PRESSURE:

@@ -51,7 +51,10 @@ def format_reading(
     atmosphere_pa: float = STANDARD_ATMOSPHERE_PA,
     digits: int | None = None,
 ) -> str:
-    """Return a reading with its comparator (``> 2.20 GΩ``, ``OL``), in its own unit unless told otherwise."""
+    """Return a reading with its comparator (``> 2.20 GΩ``, ``OL``), in its own unit unless told otherwise.
+
+    Options as those of :func:`format_quantity`, air pressure in [Pa].
+    """
     if reading.over_range and not reading.si:
         return "OL"
     shown = format_quantity(

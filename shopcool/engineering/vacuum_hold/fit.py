@@ -228,7 +228,10 @@ def fit_rise(times: Array, pressures: Array, *, noise_pa: float, largest_transie
 def rises_faster(
     times: Array, pressures: Array, rate_pa_s: float, *, noise_pa: float, largest_transient_pa: float
 ) -> bool:
-    """Return whether the readings disagree at 99 % with every steady rise up to ``rate_pa_s`` [Pa/s]."""
+    """Return whether the readings disagree at 99 % with every steady rise up to ``rate_pa_s`` [Pa/s].
+
+    Noise of one reading and largest transient in [Pa].
+    """
     profile = _Profile(times, pressures, noise_pa, largest_transient_pa)
     rate = rate_pa_s * profile.moments.duration
     if profile.rate <= rate:

@@ -55,7 +55,10 @@ class LeakRange:
 
 
 def viscous_ratio(leaking: Fluid, tested: Fluid, temperature_k: float) -> float:
-    """Return how much more of one gas passes a viscous leak than of the other at equal pressures [-]."""
+    """Return how much more of one gas passes a viscous leak than of the other at equal pressures.
+
+    At one temperature [K] and one atmosphere.
+    """
     numerator = properties.viscosity_pa_s(tested, STANDARD_ATMOSPHERE_PA, temperature_k)
     return numerator / properties.viscosity_pa_s(leaking, STANDARD_ATMOSPHERE_PA, temperature_k)
 

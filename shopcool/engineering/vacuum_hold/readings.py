@@ -49,7 +49,7 @@ def check_readings(
     resolution_pa: float,
     noise_pa: float,
 ) -> Readings:
-    """Return the readings when a hold can be judged by them.
+    """Return the readings when a hold can be judged by them: times [s], pressures [Pa], temperature [K].
 
     Raises :class:`Refusal` with ``not_a_number``, ``pairs``, ``few``, ``many``, ``dup``, ``short``, ``long``,
     ``neg``, ``not_vacuum``, ``temperature``, ``resolution`` or ``noise``.

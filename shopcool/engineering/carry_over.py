@@ -154,12 +154,23 @@ def carry_over(
 ) -> CarryOver:
     """Estimate the foreign oil that a purged hose can bring into a circuit, against a set of limits.
 
-    Parameters: ``residue_kg`` [kg] in the hose before purging, ``hose_volume_m3`` and ``purge_volume_m3``
-    [m³], ``purges`` number of equal purges, ``oil_kg`` [kg] of the circuit's own oil, ``refrigerant_kg``
-    [kg] of its charge, ``mixing`` [-] share of the film that takes part (0.3 poor to 1 ideal),
-    ``transferred`` [-] share of the residue that reaches the circuit (1 is the worst case).
+    Parameters:
+        residue_kg: foreign oil in the hose before purging [kg].
+        hose_volume_m3: volume of the hose [m³].
+        purge_volume_m3: volume of liquid of one purge [m³].
+        purges: number of equal purges.
+        oil_kg: the circuit's own oil [kg].
+        refrigerant_kg: the circuit's charge [kg].
+        mixing: share of the film that takes part [-], 0.3 poor to 1 ideal.
+        purging: filled, mixed and drained, or flowing through.
+        transferred: share of the residue that reaches the circuit [-]; 1 is the worst case.
+        limits: the limits to compare with, each with its basis.
 
-    Raises :class:`Refusal` with ``not_a_number``, ``mass``, ``volume``, ``purges``, ``share`` or ``limits``.
+    Returns: residue after the purges [kg] and each limit with its share [-] and the purges it needs.
+
+    Raises ``not_a_number``, ``mass``, ``volume``, ``purges``, ``share``, ``limits``.
+
+    Source: ideal dilution with an incomplete-mixing factor; an estimate until calibrated by weighing.
     """
     _check(residue_kg, oil_kg, refrigerant_kg, hose_volume_m3, purge_volume_m3, mixing, transferred)
     _check_purges(purges)

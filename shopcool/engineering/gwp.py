@@ -102,9 +102,18 @@ def latest_edition(day: date) -> Edition:
 
 
 def co2_equivalent(mass_kg: float, fluid: Fluid, edition: Edition) -> Equivalent:
-    """Return the CO2 equivalent [kg] of ``mass_kg`` [kg] of a refrigerant in an edition.
+    """Return the CO2 equivalent of a mass of refrigerant in an edition.
 
-    Raises :class:`Refusal` with ``not_a_number``, ``mass`` or ``no_potential``.
+    Parameters:
+        mass_kg: mass [kg].
+        fluid: the refrigerant.
+        edition: assessment report; a record stores the one it was made with.
+
+    Returns: CO2 equivalent [kg] with the row of the table.
+
+    Raises ``not_a_number``, ``mass``, ``no_potential``.
+
+    Source: the row's own.
     """
     within(
         mass_kg,

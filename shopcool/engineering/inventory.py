@@ -78,11 +78,19 @@ def inventory(
 ) -> Inventory:
     """Compare a weighed stock with opening stock and movements.
 
-    Parameters: ``opening_kg`` and ``measured_kg`` [kg] weighed, ``movements`` weighed each, accuracy [kg]
-    as the half width of each independent weighing, resolution [kg], ``gain_error`` [-] largest relative
-    difference between this scale and another (cancels for movements weighed on the same scale).
+    Parameters:
+        opening_kg: opening stock, weighed [kg].
+        measured_kg: closing stock, weighed [kg].
+        movements: movements, each weighed.
+        scale_accuracy_kg: half width of one weighing [kg].
+        scale_resolution_kg: smallest step of the scale [kg].
+        gain_error: largest relative difference to another scale [-]; cancels on the same scale.
 
-    Raises :class:`Refusal` with ``not_a_number``, ``mass``, ``scale`` or ``gain``.
+    Returns: expected stock, difference and its expanded uncertainty [kg], verdict.
+
+    Raises ``not_a_number``, ``mass``, ``scale``, ``gain``.
+
+    Source: GUM, JCGM 100:2008, 4.3.7, coverage factor 2.
     """
     _check(opening_kg, measured_kg, movements, scale_accuracy_kg, scale_resolution_kg, gain_error)
     expected = opening_kg + math.fsum(movement.mass_kg for movement in movements)

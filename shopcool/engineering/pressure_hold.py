@@ -90,12 +90,22 @@ def pressure_hold(
 ) -> PressureHold:
     """Judge a hold under nitrogen, compensated for temperature by the real gas.
 
-    Parameters: absolute pressures [Pa] and metal temperatures [K] at both ends, ``duration_s`` [s],
-    ``highest_allowed_pa`` [Pa] absolute of the weakest part, standard uncertainties of each reading [Pa],
-    [K].
+    Parameters:
+        first_pressure_pa: absolute pressure at the start [Pa], at least 1.5 atmospheres.
+        first_temperature_k: temperature of the metal at the start [K].
+        last_pressure_pa: absolute pressure at the end [Pa].
+        last_temperature_k: temperature of the metal at the end [K], at most 25 K away.
+        duration_s: time between [s], 5 minutes to 30 days.
+        highest_allowed_pa: absolute pressure that the weakest part may hold [Pa].
+        pressure_uncertainty_pa: standard uncertainty of a pressure reading [Pa].
+        temperature_uncertainty_k: standard uncertainty of a temperature reading [K].
 
-    Raises :class:`Refusal` with ``not_a_number``, ``p_low``, ``over_limit``, ``short``, ``dT``,
-    ``temperature``, ``pressure`` or ``uncertainty``.
+    Returns: expected pressure, loss and its expanded uncertainty [Pa], verdict.
+
+    Raises ``not_a_number``, ``p_low``, ``over_limit``, ``short``, ``dT``, ``temperature``, ``pressure``,
+    ``uncertainty``.
+
+    Source: Span et al. 2000 for nitrogen; GUM, JCGM 100:2008, coverage factor 2.
     """
     _check_start(first_pressure_pa, highest_allowed_pa)
     _check_end(last_pressure_pa, duration_s, pressure_uncertainty_pa, temperature_uncertainty_k)
@@ -169,8 +179,18 @@ def refrigerant_loss(
 ) -> Loss:
     """Return the measured loss as refrigerant per year; negative when pressure was gained.
 
-    Parameters: inner ``volume_m3`` [m³], absolute ``system_pressure_pa`` of the charged circuit and air
-    pressure ``atmosphere_pa`` [Pa].
+    Parameters:
+        hold: the hold.
+        volume_m3: volume under pressure [m³].
+        refrigerant: what the system will hold.
+        system_pressure_pa: absolute pressure of the charged system [Pa].
+        atmosphere_pa: air pressure at the site [Pa].
+
+    Returns: loss of nitrogen and of refrigerant by two laws of flow [kg/year].
+
+    Raises ``not_a_number``, ``volume``, ``pressure``, ``p_atm``.
+
+    Source: vacuum-technology textbook, viscous and molecular flow through one leak.
     """
     return _loss(hold, hold.loss_pa, volume_m3, refrigerant, system_pressure_pa, atmosphere_pa)
 
@@ -185,10 +205,18 @@ def smallest_visible_loss(
 ) -> Loss:
     """Return the loss as refrigerant per year that this hold could just have seen.
 
-    Parameters: ``volume_m3`` [m³] under pressure, ``refrigerant`` and ``system_pressure_pa`` [Pa] absolute of
-    the charged system, ``atmosphere_pa`` [Pa].
+    Parameters:
+        hold: the hold.
+        volume_m3: volume under pressure [m³].
+        refrigerant: what the system will hold.
+        system_pressure_pa: absolute pressure of the charged system [Pa].
+        atmosphere_pa: air pressure at the site [Pa].
 
-    Raises :class:`Refusal` with ``not_a_number``, ``volume``, ``pressure`` or ``p_atm``.
+    Returns: loss of nitrogen and of refrigerant by two laws of flow [kg/year].
+
+    Raises ``not_a_number``, ``volume``, ``pressure``, ``p_atm``.
+
+    Source: vacuum-technology textbook, viscous and molecular flow through one leak.
     """
     return _loss(hold, hold.uncertainty_pa, volume_m3, refrigerant, system_pressure_pa, atmosphere_pa)
 

@@ -88,11 +88,19 @@ def recovery(
 ) -> Recovery:
     """Return what a recovered weight says about the circuit.
 
-    Parameters: ``recovered_kg`` [kg] on the scale, ``ambient_k`` [K], ``certified_machine`` to the standard
-    of 2007 or later, ``pressure_returned`` whether pressure came back after the pull, ``waited_s`` [s]
-    since it ended and the circuit is still closed.
+    Parameters:
+        recovered_kg: recovered mass on the scale [kg].
+        ambient_k: ambient temperature [K].
+        accumulator: whether the circuit has an orifice and an accumulator.
+        certified_machine: whether the machine is certified to the standard of 2007 or later.
+        pressure_returned: whether pressure came back after the pull.
+        waited_s: time since the pull ended with the circuit closed [s].
 
-    Raises :class:`Refusal` with ``not_a_number``, ``mass``, ``temperature`` or ``waited``.
+    Returns: the mass as a lower bound and what may remain [kg].
+
+    Raises ``not_a_number``, ``mass``, ``temperature``, ``waited``.
+
+    Source: SAE J2788 7.1.1 for certified machines; 86 FR 15587 preamble and common practice for others.
     """
     _check_mass(recovered_kg, "recovered_kg")
     check_temperature(ambient_k, field="ambient_k")
@@ -196,14 +204,22 @@ def loss_per_year(
     efficiency: float = EFFICIENCY,
     efficiency_half_width: float = EFFICIENCY_HALF_WIDTH,
 ) -> Loss:
-    """Return the mass lost per year since the circuit was last known to hold ``start_kg``.
+    """Return the mass lost per year since the circuit was last known to hold its start charge.
 
-    Parameters: ``start_kg`` [kg] label or last charged mass, ``recovered_kg`` [kg], ``years`` [year] between,
-    tolerance of the start [kg] and accuracy of the scale [kg] as half widths, ``efficiency`` [-] of the
-    recovery with its half width. Valid only when the start charge is known.
+    Parameters:
+        start_kg: label or last charged mass [kg].
+        recovered_kg: recovered mass [kg].
+        years: time between [year].
+        start_tolerance_kg: half width of the start charge [kg].
+        scale_accuracy_kg: half width of the weighing [kg].
+        efficiency: share of the charge that a recovery brings out [-].
+        efficiency_half_width: half width of that share [-].
 
-    Raises :class:`Refusal` with ``not_a_number``, ``mass``, ``years``, ``over``, ``tolerance`` or
-    ``efficiency``.
+    Returns: missing mass [kg], loss [kg/year], each with its uncertainty. Valid only for a known start.
+
+    Raises ``not_a_number``, ``mass``, ``years``, ``over``, ``tolerance``, ``efficiency``.
+
+    Source: mass balance; GUM, JCGM 100:2008, coverage factor 2.
     """
     _check_loss(start_kg, recovered_kg, years, start_tolerance_kg, scale_accuracy_kg)
     _check_efficiency(efficiency, efficiency_half_width)

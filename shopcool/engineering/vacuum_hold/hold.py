@@ -145,11 +145,19 @@ def analyse_hold(
 ) -> VacuumHold:
     """Judge the pressure rise of an isolated, evacuated system.
 
-    Parameters: ``times_s`` [s] rising, ``pressures_pa`` [Pa] absolute, ``temperature_k`` [K] of the coldest
-    wet part, ``resolution_pa`` [Pa] smallest step of the gauge, ``noise_pa`` [Pa] known standard deviation
-    of a reading (0 when unknown). Limits: 8 to 20 000 readings over 4 minutes to 7 days, below 200 mbar.
+    Parameters:
+        times_s: times of the readings, rising [s]; 4 minutes to 7 days in all.
+        pressures_pa: absolute pressures [Pa], 8 to 20 000 of them, below 200 mbar.
+        temperature_k: temperature of the coldest wet part [K].
+        resolution_pa: smallest step of the gauge [Pa].
+        noise_pa: known standard deviation of a reading [Pa]; 0 when unknown.
 
-    Raises :class:`Refusal` for readings nothing can rest on (see ``check_readings``) and ``falling``.
+    Returns: verdict, steady rise with its 95 % interval [Pa/s], and the fitted curves.
+
+    Raises ``falling``, and for readings nothing can rest on ``not_a_number``, ``pairs``, ``few``, ``many``,
+    ``dup``, ``short``, ``long``, ``neg``, ``not_vacuum``, ``temperature``, ``resolution``, ``noise``.
+
+    Source: bounded variable projection, Golub and Pereyra 1973; profile interval, Bates and Watts 1988.
     """
     readings = check_readings(
         times_s, pressures_pa, temperature_k=temperature_k, resolution_pa=resolution_pa, noise_pa=noise_pa

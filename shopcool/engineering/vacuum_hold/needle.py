@@ -73,11 +73,19 @@ def needle_hold(
 ) -> NeedleHold:
     """Judge two readings of a needle gauge as the gross check they are.
 
-    Parameters: depths of vacuum below the local air pressure [Pa], ``duration_s`` [s], ``atmosphere_pa``
-    [Pa], ``resolution_pa`` [Pa] smallest step that can be read, ``allowed_loss_pa`` [Pa] of the rule applied.
+    Parameters:
+        first_depth_pa: depth of vacuum below the air pressure at the start [Pa].
+        last_depth_pa: depth of vacuum below the air pressure at the end [Pa].
+        duration_s: time between the readings [s], 1 minute to 7 days.
+        atmosphere_pa: air pressure at the site [Pa].
+        resolution_pa: smallest step that can be read [Pa].
+        allowed_loss_pa: loss of vacuum that the applied rule allows [Pa].
 
-    Raises :class:`Refusal` with ``not_a_number``, ``p_atm``, ``depth``, ``resolution``, ``allowed``
-    or ``duration``.
+    Returns: verdict with absolute pressures [Pa] and the largest rise [Pa/s].
+
+    Raises ``not_a_number``, ``p_atm``, ``depth``, ``resolution``, ``allowed``, ``duration``.
+
+    Source: the caller's rule; absolute pressure is air pressure less depth.
     """
     checked_atmosphere_pa(atmosphere_pa)
     depths = {"first_depth_pa": first_depth_pa, "last_depth_pa": last_depth_pa}

@@ -85,12 +85,20 @@ def leak_range(
 ) -> LeakRange:
     """Return what a steady vacuum rise would lose per year once the system is charged.
 
-    Parameters: ``rise_pa_s`` [Pa/s], ``volume_m3`` [m³] of the isolated system, ``refrigerant``,
-    ``temperature_k`` [K], ``system_pressure_pa`` [Pa] absolute of the charged system, ``atmosphere_pa`` [Pa].
-    The two laws differ about 20-fold at 6 bar: real leaks lie between, so the range is the answer.
+    Parameters:
+        rise_pa_s: steady rise [Pa/s].
+        volume_m3: volume of the isolated system [m³], 0.1 to 100 litres.
+        refrigerant: what the system will hold.
+        temperature_k: temperature [K].
+        system_pressure_pa: absolute pressure of the charged system [Pa].
+        atmosphere_pa: air pressure at the site [Pa].
 
-    Raises :class:`Refusal` with ``not_a_number``, ``rate``, ``volume``, ``p_atm``, ``pressure`` or
-    ``temperature``.
+    Returns: throughput of air [Pa m³/s] and refrigerant lost [kg/year] by two laws of flow. They differ about
+    20-fold at 6 bar and real leaks lie between, so the range is the answer.
+
+    Raises ``not_a_number``, ``rate``, ``volume``, ``p_atm``, ``pressure``, ``temperature``.
+
+    Source: vacuum-technology textbook, viscous and molecular flow through one leak.
     """
     _check(rise_pa_s, volume_m3, temperature_k, system_pressure_pa, atmosphere_pa)
     air = rise_pa_s * volume_m3

@@ -59,8 +59,15 @@ class HoldPair:
 def compare_holds(first: VacuumHold, second: VacuumHold) -> HoldPair:
     """Compare a hold with a second one of the same system after another evacuation.
 
-    Raises :class:`Refusal` with ``gauge_too_coarse`` when either gauge was, and ``unlike`` when the
-    temperatures differ by more than 10 K or the second hold is less than half as long.
+    Parameters:
+        first: the first hold.
+        second: the hold after another evacuation, at like temperature and at least half as long.
+
+    Returns: verdict and the largest leak the second hold allows [Pa/s].
+
+    Raises ``gauge_too_coarse``, ``unlike``.
+
+    Source: comparison of 95 % intervals; separation measured on synthetic holds.
     """
     if Verdict.GAUGE_TOO_COARSE in (first.verdict, second.verdict):
         raise Refusal("gauge_too_coarse", "One of the holds was read on a gauge too coarse to compare.")

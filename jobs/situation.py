@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from equipment.choices import PieceKind, Verdict
+from equipment.exposure import Residue
 from equipment.models import Connection, Piece
 from equipment.readiness import VisitFacts
-from equipment.selectors import due_for_purge, today_at
+from equipment.selectors import circuit_facts, due_for_purge, today_at
 from jobs.choices import JobStatus, ServiceKind, StepKind
 from jobs.models import Job, StepRecord
 from jobs.procedure import (
@@ -179,10 +180,17 @@ def _progress(
 
 
 def _is_tainted(job: Job, connection: Connection) -> bool:
-    """After an override the owner answers for the residue, so only a clearance can be contradicted."""
+    """Whether a piece holds something unsafe that neither this circuit nor an owner's override gave it."""
     if not job.circuit.is_high_voltage or connection.clearance.verdict != Verdict.PERMITTED:
         return False
-    return connection.piece.state.condition().residue.blocks_high_voltage
+    own = circuit_facts(job.circuit).residue
+    found = connection.piece.state.condition().residue
+    foreign = Residue(
+        lubricants=found.lubricants - own.lubricants,
+        additives=found.additives,
+        unknown=found.unknown and not own.unknown,
+    )
+    return foreign.blocks_high_voltage
 
 
 def _choices(connections: list[Connection], machines: list[Piece]) -> tuple[PieceChoice, ...]:

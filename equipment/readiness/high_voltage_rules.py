@@ -12,7 +12,7 @@ from shopcool.vehicles.choices import Additive, Lubricant
 
 
 def _free_of_conductive_oil(request: ClearanceRequest, piece: PieceFacts) -> Iterator[Reason]:
-    if not request.is_high_voltage:
+    if not request.is_high_voltage or _only_receives(request, piece):
         return
     fix = (
         _("Run a line purge with %(piece)s in the loop.") % {"piece": piece.code}
@@ -43,6 +43,11 @@ def _free_of_conductive_oil(request: ClearanceRequest, piece: PieceFacts) -> Ite
         )
     for additive in sorted(piece.residue.additives):
         yield _additive(piece, additive, fix)
+
+
+def _only_receives(request: ClearanceRequest, piece: PieceFacts) -> bool:
+    """A cylinder marked for foul gas takes from the circuit and gives nothing back."""
+    return piece.is_marked_for_contaminated and request.is_contaminated_recovery
 
 
 def _additive(piece: PieceFacts, additive: str, fix: str) -> Reason:

@@ -156,6 +156,7 @@ AUTH_PASSWORD_VALIDATORS = [
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", _("English"))]
 LOCALE_PATHS = [BASE_DIR / "locale"]
+FORMAT_MODULE_PATH = "shopcool.core.formats"
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"

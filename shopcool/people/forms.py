@@ -53,9 +53,8 @@ class PersonForm(forms.Form):
     roles = forms.MultipleChoiceField(
         label=_("Roles"),
         choices=Role.choices,
-        required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text=_("One person may have several. Whoever has none sees nothing."),
+        help_text=_("One person may have several."),
     )
 
 

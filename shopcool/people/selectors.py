@@ -110,6 +110,12 @@ class PersonRow:
     competences: list[CompetenceRow]
     missing: list[str]
 
+    @property
+    def absent(self) -> list[str]:
+        """What is missing without even an expired certificate."""
+        held = {str(row.competence.get_kind_display()) for row in self.competences}
+        return [kind for kind in self.missing if kind not in held]
+
 
 def person_rows(people: Iterable[User], on: date) -> list[PersonRow]:
     """Return people loaded by :func:`people_with_competences` with the competences they lack on a day."""

@@ -19,5 +19,9 @@ urlpatterns = [
     path("people/<int:user_id>/deactivate/", people.person_deactivate, name="deactivate"),
     path("people/<int:user_id>/reactivate/", people.person_reactivate, name="reactivate"),
     path("people/<int:user_id>/competences/new/", competences.competence_create, name="competence_create"),
-    path("competences/<int:competence_id>/withdraw/", competences.competence_end, name="competence_withdraw"),
+    path(
+        "people/competences/<int:competence_id>/withdraw/",
+        competences.competence_end,
+        name="competence_withdraw",
+    ),
 ]

@@ -46,10 +46,10 @@ class VehicleForm(forms.Form):
         widget=forms.TextInput(attrs={"inputmode": "numeric"}),
     )
     vin = forms.CharField(
-        label=_("Vehicle identification number"),
+        label=_("VIN"),
         required=False,
         max_length=40,
-        help_text=_("17 characters, never I, O or Q. Spaces and small letters don't matter."),
+        help_text=_("Vehicle identification number: 17 characters, never I, O or Q."),
         widget=forms.TextInput(attrs=_CAPITALS),
     )
     vin_reason = forms.CharField(
@@ -86,12 +86,7 @@ class VehicleForm(forms.Form):
 class CircuitForm(forms.Form):
     """A circuit as its label says; what is left empty stays unknown."""
 
-    drive = forms.ChoiceField(
-        label=_("Compressor drive"),
-        choices=Drive.choices,
-        widget=forms.RadioSelect,
-        help_text=_("What turns the compressor. A hybrid may have any of them: look, don't guess."),
-    )
+    drive = forms.ChoiceField(label=_("Compressor drive"), choices=Drive.choices, widget=forms.RadioSelect)
     refrigerant = forms.ChoiceField(
         label=_("Refrigerant"),
         choices=Refrigerant.choices,
@@ -123,6 +118,7 @@ class CircuitForm(forms.Form):
         required=False,
         kind=Kind.VOLTAGE,
         default_unit="V",
+        units=("V",),
         minimum=SMALLEST_VOLTAGE_V,
         maximum=LARGEST_VOLTAGE_V,
         help_text=_("Electric drives only."),

@@ -12,5 +12,5 @@ urlpatterns = [
     path("vehicles/<int:vehicle_id>/", vehicles.vehicle_detail, name="detail"),
     path("vehicles/<int:vehicle_id>/edit/", vehicles.vehicle_edit, name="edit"),
     path("vehicles/<int:vehicle_id>/circuits/new/", circuits.circuit_new, name="circuit_create"),
-    path("circuits/<int:circuit_id>/edit/", circuits.circuit_edit, name="circuit_edit"),
+    path("vehicles/circuits/<int:circuit_id>/edit/", circuits.circuit_edit, name="circuit_edit"),
 ]

@@ -142,7 +142,9 @@ class TestPages:
 
         added = client.post(f"/people/{colleague.pk}/competences/new/", sent)
         paper = colleague.competences.get()
-        withdrawn = client.post(f"/competences/{paper.pk}/withdraw/", {"reason": "Revoked by the chamber"})
+        withdrawn = client.post(
+            f"/people/competences/{paper.pk}/withdraw/", {"reason": "Revoked by the chamber"}
+        )
 
         page = client.get(f"/people/{colleague.pk}/").content.decode()
         assert (added.status_code, withdrawn.status_code) == (302, 302)
@@ -167,7 +169,7 @@ class TestPages:
         paper = technician.competences.all()[0]
         client = signed_in(request.getfixturevalue(who))
 
-        answer = client.post(f"/competences/{paper.pk}/withdraw/", {"reason": "I like to"})
+        answer = client.post(f"/people/competences/{paper.pk}/withdraw/", {"reason": "I like to"})
 
         paper.refresh_from_db()
         assert (answer.status_code, paper.withdrawn_at) == (status, None)

@@ -45,8 +45,9 @@ def change_person(request: HttpRequest) -> HttpResponse:
     actor = actor_of(request)
     require(may_change_person(actor))
     target = safe_next(request)
+    colleagues = people_visible_to(actor).filter(is_active=True).exclude(pk__in=[actor.user_id])
     form = ChangePersonForm(request.POST or None)
-    form.fields["person"].queryset = people_visible_to(actor).filter(is_active=True)  # type: ignore[attr-defined]
+    form.fields["person"].queryset = colleagues  # type: ignore[attr-defined]
     if form.is_valid() and _signed_in(request, form, form.cleaned_data["person"].username):
         return redirect(target or settings.LOGIN_REDIRECT_URL)
     return _page(request, "people/change_person.html", form, target)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import Any
-from urllib.parse import urlencode
 
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, QueryDict
@@ -14,7 +13,7 @@ from shopcool.core import clock
 from shopcool.core.errors import DomainError, require
 from shopcool.core.forms import add_domain_error
 from shopcool.core.loaders import load
-from shopcool.people.requests import actor_of, safe_next
+from shopcool.people.requests import actor_of
 from shopcool.shop.selectors import shop_of
 from shopcool.vehicles.filters import VehicleFilter
 from shopcool.vehicles.forms import NewVehicleForm, VehicleForm, vehicle_initial
@@ -56,7 +55,7 @@ def vehicle_detail(request: HttpRequest, vehicle_id: int) -> HttpResponse:
 
 @require_http_methods(GET_OR_POST)
 def vehicle_new(request: HttpRequest) -> HttpResponse:
-    """Enter a vehicle with its first circuit, then go on where the person came from."""
+    """Enter a vehicle with its first circuit."""
     actor = actor_of(request)
     require(may_keep_vehicles(actor))
     start = {"registration": request.GET.get("registration", "")}
@@ -76,8 +75,8 @@ def vehicle_new(request: HttpRequest) -> HttpResponse:
             add_domain_error(form, error)
             refusal = error
         else:
-            return _onwards(request, vehicle)
-    context = {"form": form, "next": safe_next(request), **_question(refusal)}
+            return redirect("vehicles:detail", vehicle_id=vehicle.pk)
+    context = {"form": form, **_question(refusal)}
     return render(request, "vehicles/vehicle_new.html", context, status=422 if form.is_bound else 200)
 
 
@@ -117,11 +116,3 @@ def _question(refusal: DomainError | None) -> dict[str, Any]:
     known = Vehicle.objects.filter(pk__in=[details.get("vehicle_id")]).first()
     asks_plate = refusal is not None and refusal.code == "plate_known"
     return {"suggestion": details.get("suggestion"), "known": known, "asks_plate": asks_plate}
-
-
-def _onwards(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
-    target = safe_next(request)
-    if not target:
-        return redirect("vehicles:detail", vehicle_id=vehicle.pk)
-    joint = "&" if "?" in target else "?"
-    return redirect(f"{target}{joint}{urlencode({'vehicle': vehicle.pk})}")

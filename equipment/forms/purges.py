@@ -40,7 +40,7 @@ class PurgeForm(forms.Form):
         kind=Kind.MASS,
         default_unit="g",
         minimum=0.0,
-        maximum=100.0,
+        maximum=20.0,
         units=("g", "kg", "oz", "lb"),
         required=False,
         label=_("Mass circulated"),

@@ -31,13 +31,13 @@ from shopcool.shop.models import Shop
 
 @dataclass(frozen=True)
 class Reading:
-    """One reading: value and unit in the units of the workshop, its limit, and what was typed."""
+    """One reading: value and unit in the units of the workshop, its limit, and the unit it was read in."""
 
     label: str
     value: str
     unit: str
     limit: str
-    typed: str
+    also: str
     tone: str
 
 
@@ -193,5 +193,5 @@ def _readings(purge: Purge, shop: Shop) -> tuple[Reading, ...]:
 def _reading(label: str, text: str, limit: str, typed: dict[str, Any] | None, *, fails: bool) -> Reading:
     value, _space, unit = text.partition(" ")
     was_typed = format_reading(Quantity.from_record(typed)) if typed else ""
-    also = _("typed as %(text)s") % {"text": was_typed} if was_typed not in {"", text} else ""
+    also = was_typed if was_typed != text else ""
     return Reading(label, value, unit, limit, also, "refusal" if fails else "")

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime, timedelta
+from threading import Barrier
 
 import pytest
+from django.db import connection
 from django.test import Client
 from pytest_django import Settings
 
 from shopcool.people.models import SignInAttempt, User
-from shopcool.people.services.sign_in import TooManySignIns, WrongSignIn, sign_in_check
+from shopcool.people.services.sign_in import FAILURES_PER_NAME, TooManySignIns, WrongSignIn, sign_in_check
 from tests.people_fixtures import PASSWORD, SignedIn
 
 TABLET = "192.0.2.10"
@@ -85,6 +88,28 @@ class TestSignInCheck:
             sign_in_check(username="timo", password="x", address=TABLET, now=now)
 
         assert SignInAttempt.objects.count() == 5
+
+
+@pytest.mark.django_db(transaction=True)
+class TestGuessesInParallel:
+    def test_gain_no_more_tries_than_one_after_the_other(self, technician: User, now: datetime) -> None:
+        together = Barrier(16)
+
+        def guess(number: int) -> type[Exception] | None:
+            together.wait()
+            try:
+                sign_in_check(username="timo", password=f"guess {number}", address=TABLET, now=now)
+            except (WrongSignIn, TooManySignIns) as refused:
+                return type(refused)
+            finally:
+                connection.close()
+            return None
+
+        with ThreadPoolExecutor(16) as tablets:
+            answers = list(tablets.map(guess, range(16)))
+
+        assert set(answers) <= {WrongSignIn, TooManySignIns}
+        assert answers.count(WrongSignIn) <= FAILURES_PER_NAME
 
 
 class TestSignInPage:

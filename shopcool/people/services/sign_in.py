@@ -43,10 +43,10 @@ def sign_in_check(*, username: str, password: str, address: str | None, now: dat
     name = username.strip().lower()[:60]
     SignInAttempt.objects.filter(attempted_at__lt=now - KEPT_FOR).delete()
     attempt = SignInAttempt.objects.create(username=name, address=address, attempted_at=now)
-    earlier = SignInAttempt.objects.filter(attempted_at__gt=now - WINDOW, pk__lt=attempt.pk)
-    by_address = earlier.filter(address=address) if address else earlier.none()
+    others = SignInAttempt.objects.filter(attempted_at__gt=now - WINDOW).exclude(pk=attempt.pk)
+    by_address = others.filter(address=address) if address else others.none()
     try:
-        _refuse_after(earlier.filter(username=name), FAILURES_PER_NAME, now)
+        _refuse_after(others.filter(username=name), FAILURES_PER_NAME, now)
         _refuse_after(by_address, FAILURES_PER_ADDRESS, now)
     except TooManySignIns:
         # A refused attempt does not lengthen the wait: nobody can lock a colleague out for good.

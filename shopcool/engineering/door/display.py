@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
@@ -11,13 +12,15 @@ from enum import Enum
 
 from shopcool.engineering.door.units import COMPOUND_UNITS, compound_unit, split_unit
 from shopcool.engineering.properties import State
-from shopcool.engineering.quantities import Kind, format_quantity, units_of
+from shopcool.engineering.quantities import Kind, format_quantity, to_unit, units_of
+from shopcool.engineering.quantities.units import unit_named
 from shopcool.engineering.results import Notice
 
 _LONGEST_SHOWN_LIST, _LONGEST_NAMED_LIST = 8, 20
 _PLACE = re.compile(r"_\d+_")
 _FIRST = ("verdict", "sentence")
 _KILOGRAMS_FROM_KG = 10.0
+_FEW, _MOST_DIGITS = 10.0, 6
 _SHOWN_UNITS: dict[Kind, str] = {Kind.PRESSURE: "bar", Kind.PRESSURE_DIFFERENCE: "kPa", Kind.RESISTANCE: "MΩ"}
 
 
@@ -108,7 +111,9 @@ def _joined(name: str, part: str) -> str:
     stem, kind = split_unit(name)
     if kind is not None and part in ("value", "standard"):
         return f"{stem}_{part}_{name.removeprefix(stem).removeprefix('_')}"
-    return f"{name}_{part}" if name else part
+    if not name or part.startswith(f"{name}_"):
+        return part
+    return f"{name}_{part}"
 
 
 def _named(name: str, value: object) -> tuple[str, str]:
@@ -123,15 +128,23 @@ def _named(name: str, value: object) -> tuple[str, str]:
     if not isinstance(value, float | int):
         return _words(name), str(value)
     if kind is not None:
-        return _words(stem), format_quantity(float(value), kind, _shown_unit(kind, value), basis="absolute")
+        return _words(stem), _quantity_text(float(value), kind)
+    if isinstance(value, int):
+        return _words(name), str(value)
     symbol, worth = COMPOUND_UNITS.get(compound_unit(name), ("", 1.0))
     return _words(stem), f"{value * worth:.4g} {symbol}".strip()
 
 
-def _shown_unit(kind: Kind, value: float) -> str:
-    if kind is Kind.MASS and abs(value) >= _KILOGRAMS_FROM_KG:
-        return "kg"
-    return _SHOWN_UNITS.get(kind, units_of(kind)[0])
+def _quantity_text(si: float, kind: Kind) -> str:
+    """Return a value in a unit of the trade, with two digits at least."""
+    unit = _SHOWN_UNITS.get(kind, units_of(kind)[0])
+    if kind is Kind.MASS and abs(si) >= _KILOGRAMS_FROM_KG:
+        unit = "kg"
+    number = abs(to_unit(si, unit, kind, basis="absolute"))
+    digits = unit_named(unit, kind).decimals
+    if 10.0**-_MOST_DIGITS < number < _FEW:
+        digits = max(digits, 1 - math.floor(math.log10(number)))
+    return format_quantity(si, kind, unit, basis="absolute", digits=digits)
 
 
 def _words(name: str) -> str:

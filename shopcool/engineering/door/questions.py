@@ -240,7 +240,7 @@ def oil_balance(
     """Return how much oil a repaired circuit gets, by the vehicle's own rule.
 
     Parameters:
-        rule: its statements, one text each: "source …", "condenser adds 30 ml".
+        rule: its statements, one text each: "source …", "part condenser 30".
         parts: replaced parts.
         recovered_m3: oil that came with the refrigerant [m³]; unknown when absent, which is not zero.
         drained_m3: amount drained from each replaced part [m³], in the order of the parts.

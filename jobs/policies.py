@@ -48,3 +48,8 @@ def may_close(actor: Actor) -> bool:
 def may_request_report(actor: Actor) -> bool:
     """Every colleague may have the report of a job made."""
     return actor.is_technician or actor.is_front_desk or actor.is_owner
+
+
+def may_see_records(actor: Actor) -> bool:
+    """The owner answers for the records of a period."""
+    return actor.is_owner

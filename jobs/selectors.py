@@ -44,6 +44,8 @@ class TodayRow:
     blockers: tuple[Blocker, ...]
     connected: tuple[str, ...]
     purges_due: tuple[str, ...]
+    was_connected: bool = False
+    needs_connection: bool = False
 
     @property
     def is_blocked(self) -> bool:
@@ -59,6 +61,16 @@ def todays_jobs(*, actor: Actor, now: datetime) -> list[TodayRow]:
         | Q(status=JobStatus.BOOKED, booked_for__lt=end)
         | Q(status=JobStatus.CLOSED, closed_at__gte=start)
     )
+    return _rows(jobs, now)
+
+
+def jobs_of_day(*, actor: Actor, moment: datetime, now: datetime) -> list[TodayRow]:
+    """Return what was or is booked for the workshop's day of a moment, by time."""
+    start, end = _day(moment)
+    return _rows(jobs_visible_to(actor).filter(booked_for__gte=start, booked_for__lt=end), now)
+
+
+def _rows(jobs: QuerySet[Job], now: datetime) -> list[TodayRow]:
     listed = list(jobs.order_by("booked_for", "pk"))
     return [_today_row(situation) for situation in situations_of(listed, now=now)]
 
@@ -167,6 +179,8 @@ def _today_row(situation: Situation) -> TodayRow:
         blockers=_blockers(following),
         connected=tuple(row.piece.code for row in situation.connections if row.disconnected_at is None),
         purges_due=situation.case.progress.purges_due,
+        was_connected=situation.case.progress.was_connected,
+        needs_connection=situation.state(StepKind.CONNECTION).required,
     )
 
 

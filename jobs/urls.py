@@ -1,7 +1,25 @@
 """Addresses of this app."""
 
-from django.urls import URLPattern
+from django.urls import path, register_converter
+
+from jobs.converters import StepKindConverter
+from jobs.views import booking, clearance, job, records, search, steps, today, visits
+
+register_converter(StepKindConverter, "step")
 
 app_name = "jobs"
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", today.today, name="today"),
+    path("jobs/new/", booking.book, name="book"),
+    path("jobs/<str:number>/", job.job, name="job"),
+    path("jobs/<str:number>/check-in/", visits.check_in, name="check_in"),
+    path("jobs/<str:number>/cancel/", visits.cancel, name="cancel"),
+    path("jobs/<str:number>/clearance/", clearance.clearance, name="clearance"),
+    path("jobs/<str:number>/override/", clearance.override, name="override"),
+    path("jobs/<str:number>/disconnect/", clearance.disconnect, name="disconnect"),
+    path("jobs/<str:number>/steps/<step:kind>/", steps.step, name="step"),
+    path("jobs/<str:number>/records/<int:record_id>/correct/", steps.correct, name="correct"),
+    path("records/", records.records, name="records"),
+    path("search/", search.search_page, name="search"),
+]

@@ -1,0 +1,184 @@
+"""The form of a step, made from its fields: it carries what was typed and shows what the rules say."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, cast
+from uuid import UUID, uuid4
+
+from django import forms
+from django.forms import BoundField
+from django.http import QueryDict
+from django.utils.translation import gettext_lazy as _
+
+from jobs.errors import KeyReused, StepTaken, ValuesInvalid
+from jobs.forms.readings import Reading, ReadingInput, companions
+from jobs.steps.context import StepContext, field_options
+from jobs.steps.fields import FieldKind, FieldSpec
+from shopcool.core.errors import DomainError
+from shopcool.core.forms import add_domain_error
+
+TILES_AT_MOST = 8
+SHORT_ANSWER = 12
+
+
+class CarriedField(forms.Field):
+    """A field that keeps what was typed; the rules of its step judge it, for pages and API alike."""
+
+    def clean(self, value: Any) -> Any:
+        """Return the value as it came."""
+        return value
+
+
+class StepForm(forms.Form):
+    """The fields of one step with a note, and one key for each form that is filled in."""
+
+    use_required_attribute = False
+    submission_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
+    seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0, required=False)
+    occurred_at = forms.DateTimeField(
+        label=_("When it was done"),
+        required=False,
+        help_text=_("Only if it was earlier than now."),
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        input_formats=["%Y-%m-%dT%H:%M"],
+    )
+    note = forms.CharField(
+        label=_("Note"), required=False, max_length=1000, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    def __init__(
+        self,
+        specs: Sequence[FieldSpec],
+        context: StepContext,
+        data: QueryDict | None = None,
+        *,
+        seen: int = 0,
+        values: Mapping[str, Any] | None = None,
+        units: Mapping[str, str] | None = None,
+    ) -> None:
+        initial = {spec.name: _typed(spec, (values or {}).get(spec.name)) for spec in specs}
+        super().__init__(data, initial={**initial, "submission_key": str(uuid4()), "seen": seen})
+        self.now_seen = seen
+        self.refused_with = 0
+        self.specs = specs
+        for spec in specs:
+            self.fields[spec.name] = _field(spec, context, units or {})
+
+    @property
+    def raw(self) -> dict[str, Any]:
+        """What was typed, flat, as the services read it."""
+        return {name: value for spec in self.specs for name, value in self._sent(spec)}
+
+    @property
+    def key(self) -> UUID:
+        """The key of this filled-in form; a form that came without one gets a new one."""
+        return self.cleaned_data.get("submission_key") or uuid4()
+
+    @property
+    def seen_before(self) -> int:
+        """How many records of the step this form knew about when it was opened."""
+        return self.cleaned_data.get("seen") or 0
+
+    @property
+    def wrong_fields(self) -> list[BoundField]:
+        """The fields that a refusal blames."""
+        return [bound for bound in self.visible_fields() if bound.errors]
+
+    @property
+    def has_more(self) -> bool:
+        """Whether the folded part holds something to look at."""
+        folded = [self[name] for name in ("note", "occurred_at") if name in self.fields]
+        return any(bound.value() or bound.errors for bound in folded)
+
+    @property
+    def shown_fields(self) -> Iterator[tuple[BoundField, FieldSpec, bool]]:
+        """Each field of the step with its description and whether it needs the whole width."""
+        for spec in self.specs:
+            yield self[spec.name], spec, _needs_width(self.fields[spec.name].widget)
+
+    @property
+    def status(self) -> int:
+        """The HTTP status of a page that shows the form."""
+        if not self.is_bound:
+            return 200
+        return self.refused_with or 422
+
+    def refuse(self, error: DomainError) -> None:
+        """Put a refusal beside the fields that it blames, or on top of the form."""
+        if isinstance(error, ValuesInvalid):
+            for name, sentences in error.fields.items():
+                self.add_error(name if name in self.fields else None, sentences)
+            return
+        add_domain_error(self, error)
+        self.refused_with = error.status
+        if isinstance(error, KeyReused | StepTaken):
+            self._open_again()
+
+    def _open_again(self) -> None:
+        """Let the form be sent once more: with a new key, and knowing what was recorded meanwhile."""
+        data = cast(QueryDict, self.data).copy()
+        data["submission_key"], data["seen"] = str(uuid4()), str(self.now_seen)
+        self.data = data
+
+    def _sent(self, spec: FieldSpec) -> Iterator[tuple[str, Any]]:
+        data = self.data
+        if spec.kind is FieldKind.MULTI:
+            yield spec.name, data.getlist(spec.name)  # type: ignore[attr-defined]
+            return
+        yield spec.name, data.get(spec.name, "")
+        if spec.kind is FieldKind.QUANTITY:
+            yield from ((name, data[name]) for name in companions(spec.name) if data.get(name))
+
+
+class CorrectionForm(StepForm):
+    """The form of a step whose record was wrong, with the reason that stays beside the correction."""
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        del self.fields["occurred_at"]
+        self.fields["reason"] = forms.CharField(
+            label=_("Why the record is corrected"),
+            max_length=300,
+            help_text=_("Both records stay, with this reason between them."),
+            widget=forms.Textarea(attrs={"rows": 2}),
+        )
+
+
+def _needs_width(widget: forms.Widget) -> bool:
+    if isinstance(widget, forms.RadioSelect | forms.CheckboxSelectMultiple):
+        return any(len(str(label)) > SHORT_ANSWER for _value, label in widget.choices)
+    return isinstance(widget, forms.Textarea)
+
+
+def _field(spec: FieldSpec, context: StepContext, units: Mapping[str, str]) -> forms.Field:
+    unit = units.get(spec.name) or context.units.of(spec)
+    widget = _widget(spec, unit, field_options(spec, context))
+    return CarriedField(label=spec.label, help_text=spec.help, required=spec.required, widget=widget)
+
+
+def _widget(spec: FieldSpec, unit: str, options: Sequence[tuple[str, Any]]) -> forms.Widget:
+    if spec.kind is FieldKind.QUANTITY:
+        return ReadingInput(spec, unit)
+    if spec.kind is FieldKind.LONG_TEXT:
+        return forms.Textarea(attrs={"rows": 3})
+    if spec.kind is FieldKind.MULTI:
+        return forms.CheckboxSelectMultiple(choices=options)
+    if spec.kind is FieldKind.DATE:
+        return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    if spec.kind is FieldKind.TEXT:
+        return forms.TextInput(attrs={"autocomplete": "off"})
+    if len(options) > TILES_AT_MOST:
+        return forms.Select(choices=[("", _("Choose")), *options])
+    return forms.RadioSelect(choices=options)
+
+
+def _typed(spec: FieldSpec, stored: Any) -> Any:
+    """Return a stored value as the field shows it."""
+    if stored is None:
+        return None
+    if spec.kind is FieldKind.QUANTITY:
+        return Reading.of_record(stored)
+    if spec.kind is FieldKind.YES_NO:
+        return "yes" if stored else "no"
+    return str(stored["id"]) if spec.kind is FieldKind.PIECE else stored

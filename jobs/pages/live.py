@@ -1,0 +1,52 @@
+"""The answer while someone types: what the rules would say, with nothing on record."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from jobs.choices import StepKind
+from jobs.errors import StepBlocked
+from jobs.forms.steps import StepForm
+from jobs.pages.answers import AnswerShown, answer_shown, not_answered
+from jobs.services.steps import step_try
+from jobs.situation import Situation
+from jobs.steps.answers import Answer
+from jobs.steps.reading import read_values
+from jobs.steps.registry import step_of
+from shopcool.core.actors import Actor
+from shopcool.core.errors import DomainError
+
+
+def answer_of_step(
+    *, actor: Actor, situation: Situation, kind: StepKind, form: StepForm, now: datetime
+) -> AnswerShown:
+    """Return what the rules would say if the form were put on record now."""
+    try:
+        if kind is StepKind.CLOSE_OUT:
+            answer = _answer_of_closing(situation, form)
+        else:
+            answer = step_try(actor=actor, job=situation.job, kind=kind, raw=form.raw, now=now)
+    except DomainError as error:
+        return not_answered(form, error)
+    return answer_shown(answer)
+
+
+def answer_of_correction(situation: Situation, kind: StepKind, form: StepForm) -> AnswerShown:
+    """Return what the rules would say if the values replaced those of the record that is left out."""
+    try:
+        return answer_shown(_judged(situation, kind, form))
+    except DomainError as error:
+        return not_answered(form, error)
+
+
+def _answer_of_closing(situation: Situation, form: StepForm) -> Answer:
+    reasons = situation.state(StepKind.CLOSE_OUT).reasons
+    if reasons:
+        raise StepBlocked(reasons)
+    return _judged(situation, StepKind.CLOSE_OUT, form)
+
+
+def _judged(situation: Situation, kind: StepKind, form: StepForm) -> Answer:
+    step = step_of(kind)
+    values = read_values(step.fields, form.raw, situation.context)
+    return step.evaluate(values, situation.context)

@@ -1,0 +1,64 @@
+"""Step records as the pages show them: what was measured, what it meant, who recorded it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.urls import reverse
+
+from jobs.choices import StepKind
+from jobs.models import StepRecord
+from jobs.pages.answers import AnswerShown, answer_shown
+from jobs.procedure import DERIVED
+from jobs.steps.answers import Answer
+from jobs.steps.display import display
+from jobs.steps.registry import step_of
+from jobs.steps.values import Values
+
+
+@dataclass(frozen=True)
+class RecordShown:
+    """One record of a step. ``stands`` is False for one that a later record corrects."""
+
+    id: int
+    label: str
+    at: datetime
+    who: str
+    note: str
+    values: tuple[tuple[str, str], ...]
+    answer: AnswerShown
+    stands: bool
+    correction_reason: str
+    correct_url: str
+    is_measured: bool
+
+
+def record_shown(record: StepRecord, *, stands: bool, may_correct: bool, number: str) -> RecordShown:
+    """Return a record in words; ``may_correct`` says whether the reader may correct it."""
+    kind = StepKind(record.kind)
+    correctable = stands and may_correct and kind in MEASURED
+    return RecordShown(
+        id=record.pk,
+        label=str(kind.label),
+        at=record.occurred_at,
+        who=record.recorded_by_name,
+        note=record.note,
+        values=values_shown(record),
+        answer=answer_shown(Answer.from_record(record.answer)),
+        stands=stands,
+        correction_reason=record.correction_reason,
+        correct_url=reverse("jobs:correct", args=[number, record.pk]) if correctable else "",
+        is_measured=kind in MEASURED,
+    )
+
+
+def values_shown(record: StepRecord) -> tuple[tuple[str, str], ...]:
+    """Return label and text of every value that was recorded, in the order of the fields."""
+    values = Values(record.values)
+    shown = ((str(spec.label), display(spec, values)) for spec in step_of(record.kind).fields)
+    return tuple((label, text) for label, text in shown if text)
+
+
+#: Steps that people fill in; the others are written by connections and purges and have nothing to correct.
+MEASURED = frozenset(StepKind) - DERIVED - {StepKind.CLOSE_OUT}

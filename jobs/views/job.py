@@ -1,0 +1,27 @@
+"""The page of one job."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from jobs.pages.job import job_shown
+from jobs.policies import may_see_jobs
+from jobs.situation import situation_of
+from jobs.views.loading import job_for
+from jobs.views.units import units_of
+from shopcool.core import clock
+from shopcool.shop.selectors import shop_get
+
+
+@require_safe
+def job(request: HttpRequest, number: str) -> HttpResponse:
+    """Show one car: what is next, what blocks it, what has been done."""
+    actor, found = job_for(request, number, may_see_jobs)
+    now = clock.now()
+    situation = situation_of(found, now=now)
+    page = job_shown(
+        actor=actor, situation=situation, shop=shop_get(), units=units_of(request), now=now
+    )
+    return render(request, "jobs/job.html", {"page": page, "job": found})

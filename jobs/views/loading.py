@@ -1,0 +1,17 @@
+"""How the views of jobs obtain a job: 404 for outsiders, 403 for colleagues without the right."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest
+
+from jobs.models import Job
+from jobs.selectors import jobs_visible_to
+from shopcool.core.actors import Actor
+from shopcool.core.loaders import Policy, load
+from shopcool.people.requests import actor_of
+
+
+def job_for(request: HttpRequest, number: str, policy: Policy) -> tuple[Actor, Job]:
+    """Return who asks and the job, if the policy allows the action."""
+    actor = actor_of(request)
+    return actor, load(jobs_visible_to(actor), actor=actor, policy=policy, number=number)

@@ -36,7 +36,7 @@ def library(fluid: Fluid, edition: Edition) -> float:
 
 def against_library(fluid: Fluid, edition: Edition) -> Check:
     return Check(
-        "gwp",
+        "global warming potential",
         f"{fluid}, {edition}",
         lambda: potential(fluid, edition).value,
         lambda: library(fluid, edition),
@@ -48,7 +48,7 @@ def against_library(fluid: Fluid, edition: Edition) -> Check:
 
 CHECKS = (
     Check(
-        "gwp",
+        "global warming potential",
         "R-134a, AR4, in the rule",
         lambda: potential(Fluid.R134A, Edition.AR4).value,
         1430.0,
@@ -57,7 +57,7 @@ CHECKS = (
         "published",
     ),
     Check(
-        "gwp",
+        "global warming potential",
         "R-1234yf, AR6, in the rule",
         lambda: potential(Fluid.R1234YF, Edition.AR6).value,
         0.501,
@@ -66,7 +66,7 @@ CHECKS = (
         "published",
     ),
     Check(
-        "gwp",
+        "global warming potential",
         "0.5 kg of R-134a, AR4, kg CO2",
         lambda: co2_equivalent(0.5, Fluid.R134A, Edition.AR4).co2_kg,
         715.0,

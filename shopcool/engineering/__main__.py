@@ -18,6 +18,7 @@ from shopcool.engineering.quantities import (
 )
 
 REFUSED = 1
+AIR_PRESSURE = "atmosphere_pa"
 EPILOG = (
     "Type values with units: 2.1 bar, 30 psi, 20 inHg vac, 14.7 psia, 45 °C, 450 g, 4.8 mm, 30 min. A "
     "pressure is a gauge reading unless it says abs or vac. A value that begins with a minus is typed as "
@@ -76,7 +77,7 @@ def _add_command(
     short = {long: brief for brief, long in computation.short}
     for option in options:
         _add_option(command, option, short.get(option.name))
-    if "atmosphere_pa" not in {option.parameter for option in options}:
+    if AIR_PRESSURE not in {option.parameter for option in options}:
         command.add_argument("--atmosphere", help="air pressure that gauge readings refer to, e.g. 950 mbar")
     command.add_argument("--altitude", help="height above sea level instead of the air pressure, e.g. 1500 m")
     command.add_argument("--json", action="store_true", help="print SI values as JSON")
@@ -91,7 +92,7 @@ def _add_option(command: argparse.ArgumentParser, option: Option, brief: str | N
     command.add_argument(
         *flags,
         dest=option.parameter,
-        required=option.required,
+        required=option.required and option.parameter != AIR_PRESSURE,
         metavar=None if option.choices else option.name.rpartition("-")[2].upper(),
         nargs="+" if option.several else None,
         choices=option.choices or None,
@@ -105,7 +106,7 @@ def _arguments(given: argparse.Namespace, options: tuple[Option, ...]) -> dict[s
     arguments: dict[str, object] = {}
     for option in options:
         texts = getattr(given, option.parameter)
-        if option.parameter == "atmosphere_pa":
+        if option.parameter == AIR_PRESSURE:
             arguments[option.parameter] = air_pa
         elif option.flag:
             arguments[option.parameter] = bool(texts)
@@ -117,7 +118,7 @@ def _arguments(given: argparse.Namespace, options: tuple[Option, ...]) -> dict[s
 
 
 def _air_pressure_pa(given: argparse.Namespace) -> float:
-    typed = vars(given).get("atmosphere") or vars(given).get("atmosphere_pa")
+    typed = vars(given).get("atmosphere") or vars(given).get(AIR_PRESSURE)
     if given.altitude:
         return atmosphere_from_altitude_pa(parse(given.altitude, Kind.LENGTH, default_unit="m").si)
     if typed:

@@ -240,6 +240,19 @@ class TestPressures:
 
         assert asked.value.code == "ambiguous_basis"
         assert typed("20 inHg", Kind.PRESSURE, default_basis="vacuum").basis == "vacuum"
+        with pytest.raises(Refusal, match="20 inHg can be a vacuum"):
+            parse("20", Kind.PRESSURE, default_unit="inHg")
+
+    def test_a_vacuum_unit_is_converted_and_shown_absolute_by_itself(self) -> None:
+        assert from_unit(750.0, "micron", Kind.PRESSURE) == pytest.approx(99.99, rel=1e-3)
+        assert format_quantity(99.99, Kind.PRESSURE, "micron") == "750 micron"
+        assert format_quantity(311325.0, Kind.PRESSURE, "bar") == "2.10 bar(g)"
+
+    def test_a_reading_is_shown_on_its_own_basis(self) -> None:
+        assert format_reading(typed("20 inHg vac", Kind.PRESSURE)) == "20.0 inHg vacuum"
+        assert format_reading(typed("20 inHg vac", Kind.PRESSURE), unit="bar") == "0.68 bar vacuum"
+        assert format_reading(typed("OL 2.2 GΩ", Kind.RESISTANCE)) == "> 2.20 GΩ"
+        assert format_reading(typed("OL", Kind.RESISTANCE)) == "OL"
 
     @pytest.mark.parametrize("text", ["-1.2 bar", "30 inHg vac", "-1 Pa", "-15 psig"])
     def test_less_than_nothing_is_refused(self, text: str) -> None:
@@ -399,7 +412,7 @@ def test_what_is_shown_can_be_typed_again(pair: tuple[Kind, str], value: float, 
         event(refused.code)
         return
 
-    again = format_quantity(read.si, kind, read.unit, basis=read.basis or "gauge")
+    again = format_quantity(read.si, kind, read.unit, basis=read.basis)
     assert again == shown
 
 

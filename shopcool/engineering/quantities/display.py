@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from shopcool.engineering.quantities.atmosphere import STANDARD_ATMOSPHERE_PA
-from shopcool.engineering.quantities.conversion import to_unit
+from shopcool.engineering.quantities.conversion import to_unit, usual_basis
 from shopcool.engineering.quantities.kinds import Kind, Quantity
 from shopcool.engineering.quantities.units import unit_named
 
@@ -16,7 +16,7 @@ def format_quantity(
     kind: Kind,
     unit: str,
     *,
-    basis: str = "gauge",
+    basis: str = "",
     atmosphere_pa: float = STANDARD_ATMOSPHERE_PA,
     digits: int | None = None,
 ) -> str:
@@ -26,7 +26,8 @@ def format_quantity(
         si: SI value; pressures absolute [Pa].
         kind: what is measured.
         unit: symbol or known spelling.
-        basis: for pressures, gauge, absolute or vacuum; a pressure above the air is never shown as vacuum.
+        basis: for pressures, gauge, absolute or vacuum, the unit's usual one when empty; a pressure above the
+            air is never shown as vacuum.
         atmosphere_pa: air pressure that gauge and vacuum refer to [Pa].
         digits: decimals; the unit's usual ones when absent.
 
@@ -34,6 +35,7 @@ def format_quantity(
     ``750 micron``.
     """
     described = unit_named(unit, kind)
+    basis = basis or usual_basis(described)
     if basis == "vacuum" and si > atmosphere_pa:
         basis = "gauge"
     number = to_unit(si, described.symbol, kind, basis=basis, atmosphere_pa=atmosphere_pa)
@@ -61,7 +63,7 @@ def format_reading(
         reading.si,
         reading.kind,
         unit or reading.unit,
-        basis=basis or reading.basis or "gauge",
+        basis=basis or reading.basis,
         atmosphere_pa=atmosphere_pa,
         digits=digits,
     )

@@ -140,7 +140,7 @@ def _value_unit_basis(plain: str, typed: str, expected: _Expected) -> tuple[floa
     if expected.kind is not Kind.PRESSURE:
         return value, unit_named(rest or expected.unit, expected.kind), ""
     unit, basis = _pressure_unit(rest or expected.unit)
-    return value, unit, basis or _basis_without_a_word(value, unit, rest, expected)
+    return value, unit, basis or _basis_without_a_word(value, unit, expected)
 
 
 def _pressure_unit(text: str) -> tuple[Unit, str]:
@@ -154,10 +154,10 @@ def _pressure_unit(text: str) -> tuple[Unit, str]:
     return unit_named(text, Kind.PRESSURE), ""
 
 
-def _basis_without_a_word(value: float, unit: Unit, typed_unit: str, expected: _Expected) -> str:
+def _basis_without_a_word(value: float, unit: Unit, expected: _Expected) -> str:
     if unit.absolute:
         return "absolute"
-    if unit.symbol == "inHg" and typed_unit and value > 0.0 and expected.basis == "gauge":
+    if unit.symbol == "inHg" and value > 0.0 and expected.basis == "gauge":
         choices = [f"{value:g} inHg vac", f"{value:g} inHg abs"]
         raise Refusal(
             "ambiguous_basis",

@@ -16,7 +16,7 @@ def from_unit(
     unit: str,
     kind: Kind,
     *,
-    basis: str = "gauge",
+    basis: str = "",
     atmosphere_pa: float = STANDARD_ATMOSPHERE_PA,
 ) -> float:
     """Return the SI value of a number in a unit.

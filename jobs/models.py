@@ -106,6 +106,10 @@ class Report(models.Model):
     file = models.FileField(upload_to="reports/%Y/%m/", blank=True)
     requested_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     requested_at = models.DateTimeField()
+    #: When the queue or a worker last took it up; one that was not touched for long has lost its worker.
+    touched_at = models.DateTimeField(null=True, blank=True)
+    #: How often a worker began; whoever began last may write, an earlier one that comes back may not.
+    attempts = models.PositiveSmallIntegerField(default=0)
     finished_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

@@ -3,7 +3,7 @@
 from django.urls import path, register_converter
 
 from jobs.converters import StepKindConverter
-from jobs.views import booking, clearance, job, records, search, steps, today, visits
+from jobs.views import booking, clearance, job, records, reports, search, steps, today, visits
 
 register_converter(StepKindConverter, "step")
 
@@ -20,6 +20,8 @@ urlpatterns = [
     path("jobs/<str:number>/disconnect/", clearance.disconnect, name="disconnect"),
     path("jobs/<str:number>/steps/<step:kind>/", steps.step, name="step"),
     path("jobs/<str:number>/records/<int:record_id>/correct/", steps.correct, name="correct"),
+    path("jobs/<str:number>/report/", reports.report, name="report"),
+    path("jobs/<str:number>/report/<int:report_id>/", reports.report_file, name="report_file"),
     path("records/", records.records, name="records"),
     path("search/", search.search_page, name="search"),
 ]

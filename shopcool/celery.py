@@ -10,4 +10,13 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopcool.settings")
 
 app = Celery("shopcool")
 app.config_from_object("django.conf:settings", namespace="CELERY")
+app.conf.beat_schedule = {
+    # A killed worker leaves a report half made; a minute later another one takes it up.
+    # `manage.py reports_resume` does the same by hand.
+    "take up reports that stand still": {
+        "task": "jobs.reports_resume",
+        "schedule": 60.0,
+        "options": {"expires": 50},
+    },
+}
 app.autodiscover_tasks()

@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from jobs.pages.job import job_shown
+from jobs.pages.report import report_shown
 from jobs.policies import may_see_jobs
 from jobs.situation import situation_of
 from jobs.views.loading import job_for
@@ -21,7 +22,6 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
     actor, found = job_for(request, number, may_see_jobs)
     now = clock.now()
     situation = situation_of(found, now=now)
-    page = job_shown(
-        actor=actor, situation=situation, shop=shop_get(), units=units_of(request), now=now
-    )
-    return render(request, "jobs/job.html", {"page": page, "job": found})
+    page = job_shown(actor=actor, situation=situation, shop=shop_get(), units=units_of(request), now=now)
+    context = {"page": page, "job": found, "report": report_shown(actor=actor, job=found)}
+    return render(request, "jobs/job.html", context)

@@ -1,0 +1,92 @@
+"""What was on the vehicle, when and by whom, and the line purges with their readings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from equipment.models import Connection, Purge
+from equipment.pages.readings import duration_words, limit_words, mass_words, vacuum_words
+from equipment.purging import PurgeMethod
+from jobs.reports.gathering import Gathered
+from jobs.reports.words import labelled, moment_words, proof_words, stamp_of, tone_word
+from shopcool.core.documents import Entry, Fact, Remark, Section, Table, Tone
+from shopcool.shop.models import Shop
+from shopcool.vehicles.choices import Refrigerant
+
+
+def connections_section(gathered: Gathered) -> Section:
+    """Return one row for each time a piece was on the vehicle."""
+    columns = (_("Piece"), _("Connected"), _("Disconnected"), _("Line purge that cleared it before"))
+    rows = tuple(_connection(gathered, row) for row in gathered.connections)
+    text = "" if rows else _("Nothing was connected to the vehicle on this job.")
+    tables = (Table(columns, (5, 4, 4, 4), rows),) if rows else ()
+    return Section(_("What was on the vehicle"), text, tables=tables)
+
+
+def purges_section(gathered: Gathered) -> Section:
+    """Return the line purges of this job, whether they counted or not."""
+    text = "" if gathered.purges else _("No line purge is on record for this job.")
+    entries = tuple(_purge(gathered, purge) for purge in gathered.purges)
+    return Section(_("Line purges"), text, entries=entries)
+
+
+def _connection(gathered: Gathered, row: Connection) -> tuple[str, ...]:
+    purge, ended = gathered.cleared_by.get(row.piece_id), row.disconnected_at
+    return (
+        f"{row.piece}\n{row.piece.get_kind_display()}",
+        f"{moment_words(row.connected_at)}\n{row.connected_by}",
+        f"{moment_words(ended)}\n{row.disconnected_by or ''}" if ended else _("still on the vehicle"),
+        f"{moment_words(purge.occurred_at)}\n{purge.recorded_by_name}" if purge else _("none on record"),
+    )
+
+
+def _purge(gathered: Gathered, purge: Purge) -> Entry:
+    counts = purge.verified and purge.pk not in gathered.refuted
+    findings = [Remark(Tone.REFUSAL, _("Does not count"), found["sentence"]) for found in purge.findings]
+    if purge.verified and not counts:
+        sentence = _("The entry of this purge was withdrawn later.")
+        findings.append(Remark(Tone.REFUSAL, _("Does not count"), sentence))
+    sentence = _("The purge meets its method and clears every piece in it.")
+    good = Remark(Tone.GOOD, tone_word(Tone.GOOD), sentence)
+    return Entry(
+        stamp=stamp_of(purge, purge.occurred_at),
+        title=_("Line purge"),
+        tone=Tone.GOOD if counts else Tone.REFUSAL,
+        word=_("counts") if counts else _("does not count"),
+        text=purge.note,
+        facts=_purge_facts(gathered, purge),
+        remarks=tuple(findings) or (good,),
+        proof=proof_words(purge),
+    )
+
+
+def _purge_facts(gathered: Gathered, purge: Purge) -> tuple[Fact, ...]:
+    method = PurgeMethod(**purge.method)
+    return (
+        Fact(_("Loop"), gathered.piece_names(purge.piece_ids)),
+        Fact(_("Refrigerant"), str(Refrigerant(purge.refrigerant).label)),
+        *_readings(purge, method, gathered.shop),
+        Fact(_("Ran to its end"), _("Yes") if purge.completed else _("No")),
+        Fact(_("Method"), method.name, method.source),
+    )
+
+
+def _readings(purge: Purge, method: PurgeMethod, shop: Shop) -> Iterator[Fact]:
+    mass, duration, vacuum = purge.circulated_kg, purge.duration_s, purge.final_vacuum_pa
+    read = (
+        (_("Mass circulated"), "circulated", mass_words(mass, shop) if mass is not None else ""),
+        (_("Duration"), "duration", duration_words(duration) if duration is not None else ""),
+        (_("Final vacuum"), "final_vacuum", vacuum_words(vacuum, shop) if vacuum is not None else ""),
+    )
+    for (label, name, value), limit in zip(read, limit_words(method, shop), strict=True):
+        typed = labelled(_("entered"), _typed(purge.readings, name))
+        note = ", ".join(part for part in (typed, limit) if part)
+        yield Fact(label, value or _("not read"), note, known=bool(value))
+
+
+def _typed(readings: Mapping[str, Any], name: str) -> str:
+    stored = readings.get(name)
+    return str(stored.get("typed", "")) if isinstance(stored, dict) else ""

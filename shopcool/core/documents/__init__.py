@@ -1,0 +1,30 @@
+"""Records on paper: what a document holds, which characters can be printed, and its typesetting as PDF/A."""
+
+from shopcool.core.documents.content import (
+    Document,
+    Entry,
+    Fact,
+    Group,
+    Head,
+    Remark,
+    Section,
+    Stamp,
+    Table,
+    Tone,
+)
+from shopcool.core.documents.typesetting import NotTypeset, typeset
+
+__all__ = [
+    "Document",
+    "Entry",
+    "Fact",
+    "Group",
+    "Head",
+    "NotTypeset",
+    "Remark",
+    "Section",
+    "Stamp",
+    "Table",
+    "Tone",
+    "typeset",
+]

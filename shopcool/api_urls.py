@@ -1,5 +1,27 @@
-"""Addresses of the REST API, version 1."""
+"""Addresses of the REST API, version 1; versions differ in serializers, never in services."""
 
-from django.urls import URLPattern
+from django.urls import path
+from drf_spectacular.views import SpectacularAPIView
 
-urlpatterns: list[URLPattern] = []
+from equipment import api as equipment
+from jobs import api as jobs
+from shopcool.vehicles import api as vehicles
+
+app_name = "api"
+
+urlpatterns = [
+    path("schema/", SpectacularAPIView.as_view(), name="schema"),
+    path("vehicles/", vehicles.VehicleList.as_view(), name="vehicles"),
+    path("vehicles/<int:pk>/", vehicles.VehicleDetail.as_view(), name="vehicle"),
+    path(
+        "circuits/<int:pk>/clearance-check/",
+        equipment.CircuitClearanceCheck.as_view(),
+        name="circuit_clearance_check",
+    ),
+    path("equipment/", equipment.PieceList.as_view(), name="pieces"),
+    path("equipment/<str:code>/", equipment.PieceDetail.as_view(), name="piece"),
+    path("equipment/<str:code>/exposures/", equipment.PieceExposures.as_view(), name="piece_exposures"),
+    path("jobs/", jobs.JobList.as_view(), name="jobs"),
+    path("jobs/<str:number>/", jobs.JobDetail.as_view(), name="job"),
+    path("jobs/<str:number>/clearance-check/", jobs.JobClearanceCheck.as_view(), name="clearance_check"),
+]

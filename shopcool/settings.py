@@ -177,8 +177,9 @@ WHITENOISE_USE_FINDERS = WHITENOISE_AUTOREFRESH = DEBUG or TESTING
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [
-        "rest_framework.authentication.SessionAuthentication",
+        # First, so that a caller without credentials is asked for them (401) and not just turned away.
         "rest_framework.authentication.TokenAuthentication",
+        "rest_framework.authentication.SessionAuthentication",
     ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
@@ -200,10 +201,15 @@ SPECTACULAR_SETTINGS = {
     "DESCRIPTION": "Safe air-conditioning service for conventional, hybrid and battery-electric vehicles.",
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
+    "SERVE_PERMISSIONS": ["rest_framework.permissions.IsAuthenticated"],
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "REDOC_DIST": "SIDECAR",
     "COMPONENT_SPLIT_REQUEST": True,
+    "ENUM_NAME_OVERRIDES": {
+        "RefrigerantEnum": "shopcool.vehicles.choices.Refrigerant",
+        "LubricantEnum": "shopcool.vehicles.choices.Lubricant",
+    },
 }
 
 # Only request throttling uses a cache; in each process, so that a dead broker never stops a page.

@@ -155,7 +155,8 @@ def todays_cars(story: Story, today: datetime) -> None:
         at=today + timedelta(hours=3),
     )
     story.book("unknown", ServiceKind.INSPECTION, "Label is missing", bay="3", at=today + timedelta(hours=5))
-    story.book("belt", ServiceKind.REPAIR, "Condenser leaks", technician="priya", at=today + timedelta(days=1))
+    tomorrow = today + timedelta(days=1)
+    story.book("belt", ServiceKind.REPAIR, "Condenser leaks", technician="priya", at=tomorrow)
 
 
 def visit(

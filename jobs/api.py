@@ -1,0 +1,161 @@
+"""The REST doors of the jobs: read them, and ask for a clearance without connecting."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema
+from rest_framework import generics, serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from equipment.api import DecisionOutput, PiecesInput
+from jobs.filters import JobFilter
+from jobs.models import Job
+from jobs.policies import may_see_jobs
+from jobs.procedure import StepState
+from jobs.selectors import JobPage, RecordRow, job_page, jobs_visible_to
+from jobs.services.connecting import job_clearance
+from shopcool.core.clock import now
+from shopcool.core.loaders import load
+from shopcool.people.requests import actor_of
+
+
+class JobOutput(serializers.ModelSerializer[Job]):
+    """A job as a list shows it."""
+
+    registration = serializers.CharField(source="circuit.vehicle.registration", read_only=True)
+    vehicle_id = serializers.IntegerField(source="circuit.vehicle_id", read_only=True)
+    technician = serializers.CharField(source="technician.full_name", default="", read_only=True)
+
+    class Meta:
+        model = Job
+        fields = [
+            "number",
+            "status",
+            "service",
+            "registration",
+            "vehicle_id",
+            "circuit_id",
+            "complaint",
+            "bay",
+            "technician",
+            "booked_for",
+            "checked_in_at",
+            "closed_at",
+            "next_service_on",
+        ]
+        read_only_fields = fields
+
+
+class StepOutput(serializers.Serializer[StepState]):
+    """Where one step of the procedure stands, and what blocks it."""
+
+    kind = serializers.CharField()
+    status = serializers.CharField()
+    required = serializers.BooleanField()
+    why = serializers.CharField()
+    reasons = serializers.SerializerMethodField()
+
+    def get_reasons(self, state: StepState) -> list[dict[str, str]]:
+        """Return every blocker as code, sentence and fix."""
+        return [{"code": item.code, "sentence": item.sentence, "fix": item.fix} for item in state.reasons]
+
+
+class RecordOutput(serializers.Serializer[RecordRow]):
+    """One step record: values in SI with what was typed, and what the rules said; ``stands`` is false
+    when a newer record corrects it."""
+
+    kind = serializers.CharField()
+    stands = serializers.BooleanField()
+    values = serializers.JSONField(source="record.values")
+    answer = serializers.JSONField(source="record.answer")
+    note = serializers.CharField(source="record.note")
+    occurred_at = serializers.DateTimeField(source="record.occurred_at")
+    recorded_at = serializers.DateTimeField(source="record.recorded_at")
+    recorded_by = serializers.CharField(source="record.recorded_by_name")
+    correction_reason = serializers.CharField(source="record.correction_reason")
+    hash = serializers.CharField(source="record.hash")
+
+
+class ConnectionOutput(serializers.Serializer[Any]):
+    """A piece on the vehicle, from a time to a time."""
+
+    piece = serializers.CharField(source="piece.code")
+    connected_at = serializers.DateTimeField()
+    disconnected_at = serializers.DateTimeField(allow_null=True)
+
+
+class ClearanceOutput(serializers.Serializer[Any]):
+    """One recorded decision of the job."""
+
+    verdict = serializers.CharField()
+    reasons = serializers.JSONField()
+    override_reason = serializers.CharField()
+    rules_version = serializers.CharField()
+    occurred_at = serializers.DateTimeField()
+    recorded_by_name = serializers.CharField()
+
+
+class JobPageOutput(serializers.Serializer[JobPage]):
+    """A whole job: where it stands, what was recorded, what was on the vehicle."""
+
+    job = JobOutput()
+    steps = StepOutput(source="states", many=True)
+    records = serializers.SerializerMethodField()
+    connections = ConnectionOutput(many=True)
+    clearances = ClearanceOutput(many=True)
+    purges_due = serializers.SerializerMethodField()
+
+    @extend_schema(responses=RecordOutput(many=True))
+    def get_records(self, page: JobPage) -> list[dict[str, Any]]:
+        """Return every record in the order of writing."""
+        rows = sorted(
+            (row for rows in page.records.values() for row in rows), key=lambda row: row.record.sequence
+        )
+        return [dict(item) for item in RecordOutput(rows, many=True).data]
+
+    def get_purges_due(self, page: JobPage) -> list[str]:
+        """Return the codes of the pieces that still need a closing purge."""
+        return [piece.code for piece in page.purges_due]
+
+
+class JobList(generics.ListAPIView[Job]):
+    """The jobs, newest booking first."""
+
+    serializer_class = JobOutput
+    filterset_class = JobFilter
+    queryset = Job.objects.none()
+
+    def get_queryset(self) -> QuerySet[Job]:
+        """Return what the person behind the request may see."""
+        return jobs_visible_to(actor_of(self.request))
+
+
+class JobDetail(APIView):
+    """One job, by its number."""
+
+    @extend_schema(responses=JobPageOutput)
+    def get(self, request: Request, number: str) -> Response:
+        """Return the whole job."""
+        return Response(JobPageOutput(job_page(job=_job(request, number), now=now())).data)
+
+
+class JobClearanceCheck(APIView):
+    """Decide whether pieces may go on the vehicle of a job; nothing is connected or recorded."""
+
+    @extend_schema(request=PiecesInput, responses=DecisionOutput)
+    def post(self, request: Request, number: str) -> Response:
+        """Return the verdict with every reason."""
+        actor, job = actor_of(request), _job(request, number)
+        wanted = PiecesInput(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        decision = job_clearance(actor=actor, job=job, piece_ids=wanted.piece_ids(actor), now=now())
+        return Response(DecisionOutput(decision).data)
+
+
+def _job(request: Request, number: str) -> Job:
+    actor = actor_of(request)
+    return load(jobs_visible_to(actor), actor=actor, policy=may_see_jobs, number=number)

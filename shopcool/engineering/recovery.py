@@ -170,9 +170,8 @@ LOSS_SENTENCES = {
     LossVerdict.MORE_THAN_LABEL: "More came out than the label charge, by more than the uncertainty.",
 }
 LOSS_SOURCE = "Mass balance with propagated uncertainty (GUM, JCGM 100:2008), coverage factor 2"
-#: Type-approval limits for new vehicles with one and with two evaporators, Regulation (EC) 706/2007
-#: [kg/year].
-TYPE_APPROVAL_SINGLE_KG_YEAR, TYPE_APPROVAL_DUAL_KG_YEAR = 0.040, 0.060
+#: Type-approval limit of a new vehicle with one evaporator, Regulation (EC) 706/2007; with two it is 60 g.
+TYPE_APPROVAL_KG_YEAR = 0.040
 
 
 @dataclass(frozen=True)
@@ -254,7 +253,7 @@ def _standard(*half_widths: float) -> float:
 
 def _loss_warnings(missing: float, standard: float, years: float) -> tuple[Notice, ...]:
     notices = [Notice("known_start", "Valid only if the start charge was really in the circuit.")]
-    if (missing - COVERAGE * standard) / years > TYPE_APPROVAL_SINGLE_KG_YEAR:
+    if (missing - COVERAGE * standard) / years > TYPE_APPROVAL_KG_YEAR:
         notices.append(
             Notice(
                 "above_type_approval",

@@ -102,6 +102,8 @@ def is_finished(kind: StepKind, case: Case) -> bool:
         return progress.was_connected and not progress.connected
     if kind is StepKind.CLOSING_PURGE:
         return progress.was_connected and not progress.connected and not progress.purges_due
+    if kind is StepKind.RECOVERY and case.is_foul:
+        return case.has(kind) and case.recorded_at(kind) > case.recorded_at(StepKind.IDENTIFICATION)
     if kind is StepKind.EVACUATION:
         return case.vacuum_holds
     if kind is StepKind.CHARGE:

@@ -238,6 +238,12 @@ class TestFoulGas:
         visit.did(StepKind.IDENTIFICATION, Outcome.EMPTY).did(StepKind.OIL_BOTTLE).did(StepKind.EVACUATION)
         assert visit.codes(StepKind.CHARGE) == {"oil_not_settled"}
 
+    def test_found_after_a_charge_has_to_be_recovered_again(self):
+        visit = Visit().up_to_disconnection().did(StepKind.IDENTIFICATION, Outcome.FAILED).disconnected()
+
+        assert visit.status(StepKind.RECOVERY) is StepStatus.BLOCKED
+        assert StepKind.RECOVERY in {reason.step for reason in visit.state(StepKind.CLOSE_OUT).reasons}
+
     def test_may_end_the_visit_after_its_recovery(self, visit):
         visit.connected(PieceKind.RECOVERY_CYLINDER, marked=True).did(StepKind.RECOVERY).disconnected()
 

@@ -202,8 +202,9 @@ class Afternoon(RuleBasedStateMachine):
 
     def _judge_refrigerant(self):
         story = self.story
-        if self._is_foul and story.at("CHARGE") < 0:
+        if self._is_foul:
             assert story.ended_well("RECOVERY")
+            assert story.at("RECOVERY") > story.at("IDENTIFICATION")
             return
         assert story.ended_well("CHARGE")
         assert story.ended_well("OIL")
@@ -213,6 +214,6 @@ class Afternoon(RuleBasedStateMachine):
 
 
 Afternoon.TestCase.settings = settings(
-    max_examples=100, stateful_step_count=25, deadline=None, suppress_health_check=list(HealthCheck)
+    max_examples=60, stateful_step_count=25, deadline=None, suppress_health_check=list(HealthCheck)
 )
 TestAnAfternoon = Afternoon.TestCase

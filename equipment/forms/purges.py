@@ -8,7 +8,6 @@ from typing import Any
 from uuid import uuid4
 
 from django import forms
-from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
 from equipment.forms.fields import EarlierField, TilesField, WordsField
@@ -66,6 +65,7 @@ class PurgeForm(forms.Form):
     occurred_at = EarlierField(label=_("When it ended"))
     note = WordsField(label=_("Note"), required=False)
     job = forms.CharField(max_length=20, required=False, widget=forms.HiddenInput)
+    draft = forms.CharField(max_length=200, required=False, widget=forms.HiddenInput)
     submission_key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
 
     def __init__(self, *arguments: Any, page: LoopPage, shop: Shop, **options: Any) -> None:
@@ -73,6 +73,8 @@ class PurgeForm(forms.Form):
         self.fields["machine"].choices = [(tile.id, tile.name) for tile in page.machines]  # type: ignore[attr-defined]
         self.fields["pieces"].choices = [(tile.id, tile.name) for tile in page.pieces]  # type: ignore[attr-defined]
         self.fields["job"].initial = page.selection.job_number
+        # The draft on the tablet keeps its name when the form comes back with other pieces tapped.
+        self.fields["draft"].initial = page.selection.key
         units = (str(shop.mass_unit), "min", vacuum_unit(shop))
         for name, unit, help_text in zip(READINGS, units, limit_words(LINE_PURGE, shop), strict=True):
             field = self.fields[name]
@@ -84,10 +86,9 @@ class PurgeForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """Ask for the positions that were not ticked, unless the purge was stopped."""
         cleaned: dict[str, Any] = self.cleaned_data
-        missing = [str(words) for code, words in POSITIONS if code not in cleaned.get("positions", [])]
+        missing = {code for code, _words in POSITIONS} - set(cleaned.get("positions", []))
         if cleaned.get("completed") == "yes" and missing:
-            text = _now("Check and tick: %(positions)s") % {"positions": " ".join(missing)}
-            self.add_error("positions", text)
+            self.add_error("positions", _("Tick every line, or say below that the purge was stopped."))
         return cleaned
 
     def purge(self, now: datetime) -> dict[str, Any]:

@@ -56,6 +56,11 @@ class BoardGroup:
     text: Words
     pieces: tuple[BoardPiece, ...]
 
+    @property
+    def is_for_vehicles(self) -> bool:
+        """Whether its pieces are ever put on a vehicle."""
+        return self.code != Use.OFF_VEHICLES
+
 
 @dataclass(frozen=True)
 class KindFilter:

@@ -42,7 +42,8 @@ class BoardPiece:
 
     id: int
     url: str
-    name: str
+    code: str
+    own_name: str
     kind: str
     state: Mark
     high_voltage: bool
@@ -58,6 +59,11 @@ class BoardPiece:
     tone: str = ""
     word: str = ""
     reasons: tuple[ShownReason, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """Code and name together."""
+        return f"{self.code} {self.own_name}"
 
     @property
     def mark(self) -> str:
@@ -101,7 +107,8 @@ def board_piece(facts: PieceFacts, outlook: Prospect, today: date) -> BoardPiece
     return BoardPiece(
         id=facts.id,
         url=reverse("equipment:piece", args=[facts.code]),
-        name=f"{facts.code} {facts.name}",
+        code=facts.code,
+        own_name=facts.name,
         kind=", ".join(part for part in (str(facts.kind.label), label_words(facts)) if part),
         state=piece_mark(facts),
         high_voltage=outlook.use is Use.HIGH_VOLTAGE,

@@ -192,6 +192,9 @@ def _readings(purge: Purge, shop: Shop) -> tuple[Reading, ...]:
 
 def _reading(label: str, text: str, limit: str, typed: dict[str, Any] | None, *, fails: bool) -> Reading:
     value, _space, unit = text.partition(" ")
-    was_typed = format_reading(Quantity.from_record(typed)) if typed else ""
-    also = was_typed if was_typed != text else ""
+    also = "" if typed is None or unit.startswith(typed["unit"]) else _as_typed(typed)
     return Reading(label, value, unit, limit, also, "refusal" if fails else "")
+
+
+def _as_typed(typed: dict[str, Any]) -> str:
+    return format_reading(Quantity.from_record(typed))

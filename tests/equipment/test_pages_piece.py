@@ -142,6 +142,23 @@ class TestPage:
         assert len(long) == len(short)
         assert len(short) <= 22
 
+    def test_turns_the_pages_of_a_long_life_and_keeps_the_drawing(
+        self, workshop_clock: Workshop, technician: User, signed_in: SignedIn
+    ) -> None:
+        workshop, browser = workshop_clock, signed_in(technician)
+        hoses, car = workshop.piece("H-1"), workshop.circuit(Drive.BELT, Lubricant.PAG)
+        for number in range(12):
+            workshop.connect(car, hoses, job=f"J-{number:02d}")
+            workshop.disconnect(f"J-{number:02d}")
+
+        newest = words_of(browser.get(page(), {"days": "14"}))
+        oldest = browser.get(page(), {"days": "14", "page": "2"})
+
+        assert "Job J-11" in newest
+        assert "Job J-00" not in newest
+        assert "Job J-00" in words_of(oldest)
+        assert "?days=14&amp;page=1" in oldest.content.decode()
+
 
 class TestDrawing:
     def test_bars_follow_the_fold_of_the_log(self) -> None:

@@ -216,7 +216,7 @@ class TestRecording:
             ({"occurred_at": "2026-03-08T10:00"}, "This can't have happened later than now."),
             ({"occurred_at": "yesterday"}, "Enter a valid date/time."),
             ({"submission_key": "x"}, "Enter a valid UUID."),
-            ({"positions": ["OFF_VEHICLE"]}, "Check and tick: Low and high line are joined by the coupler"),
+            ({"positions": ["OFF_VEHICLE"]}, "Tick every line, or say below that the purge was stopped."),
         ],
     )
     def test_of_something_wrong_is_refused_beside_its_field_and_loses_nothing(
@@ -412,3 +412,13 @@ class TestResult:
 
         assert counts[0] == counts[1]
         assert counts[0] <= 10
+
+
+class TestWithoutMachine:
+    def test_says_what_comes_first(self, workshop_clock: Workshop, browser: Client) -> None:
+        workshop_clock.piece("H-1")
+
+        response = browser.get(NEW)
+
+        assert "No machine yet" in words_of(response)
+        assert "Record this purge" not in words_of(response)

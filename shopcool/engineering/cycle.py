@@ -190,6 +190,7 @@ def _assembled(readings: Readings, low: _Side, high: _Side | None) -> Cycle:
     evaporating = low.vapour.temperature_k
     condensing = high.liquid.temperature_k if high else None
     efficiency, discharge_notices = _efficiency(readings, suction, work)
+    notices = (*suction_notices, *liquid_notices, *discharge_notices)
     return Cycle(
         readings=readings,
         verdict=Verdict.SUBCRITICAL if high else Verdict.TRANSCRITICAL,
@@ -211,13 +212,7 @@ def _assembled(readings: Readings, low: _Side, high: _Side | None) -> Cycle:
         suction=suction,
         discharge=discharge,
         liquid=liquid,
-        warnings=(
-            *suction_notices,
-            *liquid_notices,
-            *discharge_notices,
-            *_remarks(readings, evaporating, discharge, high),
-            *CAUTIONS,
-        ),
+        warnings=(*notices, *_remarks(readings, evaporating, discharge, high), *CAUTIONS),
     )
 
 

@@ -22,20 +22,34 @@ _SHAPING = {0x00AD, *range(0x200B, 0x2010), *range(0xFE00, 0xFE10), *range(0xE00
 def printable(text: str, *, latin_only: bool = False) -> str:
     """Return a text in which every character that can't be printed is replaced by its code, as ``[U+E000]``.
 
-    That holds for controls, private characters, characters that no font here has, and for marks that turn
-    the direction of the text around it, since they could make it read as something else. With ``latin_only``
-    only characters of the text font itself stay.
+    That holds for controls, private characters, characters that no font here has, marks on a letter of
+    another font, and signs that turn the direction of the text around them, since they could make it read as
+    something else. With ``latin_only`` only characters of the text font itself stay.
     """
-    return "".join(_shown(character, latin_only) for character in text)
+    shown, base = [], " "
+    for character in text:
+        is_mark = unicodedata.category(character).startswith("M")
+        foreign_mark = is_mark and _in_text_font(base) and not _in_text_font(character)
+        if character == "\t":
+            shown.append(" ")
+        elif _is_shown(character, latin_only) and (not foreign_mark or ord(character) in _SHAPING):
+            shown.append(character)
+        else:
+            shown.append(f"[U+{ord(character):04X}]")
+        base = base if is_mark else character
+    return "".join(shown)
 
 
-def _shown(character: str, latin_only: bool) -> str:
-    code = ord(character)
-    if character in "\n\t" or code in _text_characters():
-        return " " if character == "\t" else character
-    if not latin_only and (code in _SHAPING or (_is_text(character) and code in _all_characters())):
-        return character
-    return f"[U+{code:04X}]"
+def _is_shown(character: str, latin_only: bool) -> bool:
+    if character == "\n" or _in_text_font(character):
+        return True
+    if latin_only:
+        return False
+    return ord(character) in _SHAPING or (_is_text(character) and ord(character) in _all_characters())
+
+
+def _in_text_font(character: str) -> bool:
+    return ord(character) in _text_characters()
 
 
 def _is_text(character: str) -> bool:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import os
-import signal
 import socket
 import time
 from pathlib import Path
 
 from shopcool.standalone import network, programs
-from shopcool.standalone.children import Child, Program, end_with_parent
+from shopcool.standalone.children import Child, Program
 from shopcool.standalone.errors import StopRequested
 from shopcool.standalone.folder import DataFolder, RunningState, data_folder
+from shopcool.standalone.parent import Parent
 from shopcool.standalone.services import services_of
 from shopcool.standalone.supervisor import Supervisor
 from shopcool.standalone.terminal import say
@@ -22,10 +21,10 @@ READY_TIMEOUT_S = 60.0
 def run(arguments: list[str]) -> int:
     """Run the shop until somebody stops it and return the exit status."""
     started = time.monotonic()
-    if os.environ.get("SHOPCOOL_STOP_WITH_PARENT"):
-        end_with_parent(signal.SIGTERM)
+    parent = Parent()
+    parent.follow()
     folder = data_folder()
-    supervisor = Supervisor()
+    supervisor = Supervisor(is_over=parent.was_interrupted)
     supervisor.listen()
     with folder.claim() as state:
         return Shop(folder, supervisor, state).run(started)

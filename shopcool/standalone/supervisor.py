@@ -60,8 +60,10 @@ class Supervised:
 class Supervisor:
     """The children of this run, in the order in which they were started."""
 
-    def __init__(self) -> None:
+    def __init__(self, is_over: Callable[[], bool] = lambda: False) -> None:
         self.supervised: list[Supervised] = []
+        # Asked beside the signals, at every look.
+        self._is_over = is_over
         self._wake = threading.Event()
         self._requests = 0
         self._requested_at = 0.0
@@ -95,8 +97,13 @@ class Supervisor:
         Raises:
             StopRequested: the end was asked for.
         """
-        if self._wake.wait(seconds):
+        if self._is_asked_to_stop_within(seconds):
             raise StopRequested
+
+    def _is_asked_to_stop_within(self, seconds: float) -> bool:
+        if not self._requests and self._is_over():
+            self.request_stop()
+        return self._wake.wait(seconds)
 
     def start(self, program: Program, backoff: Backoff | None = None) -> Child:
         """Start a program and keep it alive from now on."""
@@ -141,7 +148,7 @@ class Supervisor:
 
     def watch(self) -> None:
         """Restart whatever dies until the end is asked for."""
-        while not self._wake.wait(POLL_S):
+        while not self._is_asked_to_stop_within(POLL_S):
             now = time.monotonic()
             for supervised in self.supervised:
                 supervised.look_after(now)

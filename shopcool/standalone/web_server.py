@@ -18,7 +18,7 @@ keepalive = 5
 control_socket_disable = True
 errorlog = "-"
 
-WARM_UP_AFTER_S = 2.0
+WARM_UP_AFTER_S = 5.0
 
 
 def post_worker_init(worker: Any) -> None:

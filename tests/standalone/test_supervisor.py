@@ -16,6 +16,7 @@ import pytest
 from shopcool.standalone.children import Program
 from shopcool.standalone.errors import CannotStart, StopRequested
 from shopcool.standalone.supervisor import Backoff, Supervisor
+from tests.standalone.waiting import eventually
 
 # Ignores TERM and starts a child of its own that does too.
 STUBBORN = (
@@ -42,16 +43,6 @@ def program(tmp_path: Path) -> Callable[..., Program]:
         return Program("Fake", command, tmp_path / "logs" / "fake.log", grace_s=grace_s)
 
     return make
-
-
-def eventually(condition: Callable[[], object], timeout_s: float = 10.0) -> bool:
-    """Say whether a condition comes true in time [s]."""
-    deadline = time.monotonic() + timeout_s
-    while time.monotonic() < deadline:
-        if condition():
-            return True
-        time.sleep(0.02)
-    return False
 
 
 def written(folder: Path) -> list[str]:

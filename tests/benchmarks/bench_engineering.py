@@ -87,7 +87,7 @@ def _cached_chart() -> Result:
 
 
 def _import() -> Result:
-    seconds = min(_import_seconds() for _ in range(7))
+    seconds = min(_import_seconds() for _ in range(15))
     return {
         "name": "import of the package without the property library, over 150 ms",
         "ratio": seconds / IMPORT_S,

@@ -10,6 +10,7 @@ from django.urls import reverse
 from equipment.choices import PieceKind
 from equipment.services.exposures import piece_put_out_of_service
 from shopcool.people.models import User
+from shopcool.shop.selectors import shop_get
 from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
 from tests.equipment.page_text import between, words_of
 from tests.equipment.workshop import Workshop
@@ -62,6 +63,22 @@ class TestBoard:
 
         assert "On SC 002, job 2026-0042, since today" in words_of(page)
         assert reverse("jobs:job", args=["2026-0042"]) in page.content.decode()
+
+    def test_says_times_as_the_clock_at_the_workshop_shows_them(
+        self, workshop_clock: Workshop, technician: User, signed_in: SignedIn
+    ) -> None:
+        shop = shop_get()
+        shop.time_zone = "Asia/Tokyo"
+        shop.save()
+        circuit, hoses = workshop_clock.circuit(Drive.BELT, Lubricant.PAG), workshop_clock.piece("H-1")
+        workshop_clock.connect(circuit, hoses, job="2026-0042")
+
+        today = words_of(signed_in(technician).get(BOARD))
+        workshop_clock.later(60 * 8)
+        next_day = words_of(signed_in(technician).get(BOARD))
+
+        assert "job 2026-0042, since today 17:10" in today
+        assert "job 2026-0042, since yesterday 17:10" in next_day
 
     def test_warns_of_the_document_that_runs_out_next(
         self, workshop_clock: Workshop, technician: User, signed_in: SignedIn

@@ -165,6 +165,16 @@ class TestPressures:
         assert format_quantity(99.99, Kind.PRESSURE, "micron") == "750 micron"
         assert format_quantity(311325.0, Kind.PRESSURE, "bar") == "2.10 bar(g)"
 
+    def test_an_absolute_sensor_and_a_gauge_beside_it_agree(self) -> None:
+        """A scan tool shows 5.7 bar absolute, the gauge 4.7 bar: one pressure. 1.2 bar absolute is nearly empty."""
+        sensor, gauge = typed("5.7 bar abs", Kind.PRESSURE), typed("4.7 bar", Kind.PRESSURE)
+
+        assert sensor.si == pytest.approx(gauge.si, abs=0.02e5)
+        assert (
+            format_quantity(typed("1.2 bar abs", Kind.PRESSURE).si, Kind.PRESSURE, "bar", digits=1)
+            == "0.2 bar(g)"
+        )
+
     def test_a_reading_is_shown_on_its_own_basis(self) -> None:
         assert format_reading(typed("20 inHg vac", Kind.PRESSURE)) == "20.0 inHg vacuum"
         assert format_reading(typed("20 inHg vac", Kind.PRESSURE), unit="bar") == "0.68 bar vacuum"
@@ -210,6 +220,12 @@ class TestOunces:
             typed(text, Kind.VOLUME)
 
         assert asked.value.code == "ambiguous_ounce"
+
+    def test_published_ounces_are_not_always_the_published_grams(self) -> None:
+        """A maker states 465 to 515 g as 16.5 to 18.1 oz, rounded inwards: the grams rule."""
+        shown = [format_quantity(kilograms, Kind.MASS, "oz") for kilograms in (0.465, 0.515)]
+
+        assert shown == ["16.40 oz", "18.17 oz"]
 
     def test_a_fluid_ounce_is_no_mass(self) -> None:
         with pytest.raises(Refusal, match="not a unit known here: use one of g, kg, oz"):

@@ -166,7 +166,7 @@ class TestPressures:
         assert format_quantity(311325.0, Kind.PRESSURE, "bar") == "2.10 bar(g)"
 
     def test_an_absolute_sensor_and_a_gauge_beside_it_agree(self) -> None:
-        """A scan tool shows 5.7 bar absolute, the gauge 4.7 bar: one pressure; 1.2 absolute is nearly empty."""
+        """A scan tool shows 5.7 bar absolute, the gauge 4.7: one pressure; 1.2 absolute is nearly empty."""
         sensor, gauge = typed("5.7 bar abs", Kind.PRESSURE), typed("4.7 bar", Kind.PRESSURE)
 
         assert sensor.si == pytest.approx(gauge.si, abs=0.02e5)

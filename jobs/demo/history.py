@@ -20,7 +20,7 @@ PAG = Residue(lubricants=frozenset({Lubricant.PAG.value}))
 
 
 def tell(story: Story, today: datetime) -> None:
-    """Tell the sixty days before ``today`` (the morning of the present day at the workshop)."""
+    """Tell the sixty days before ``today``, the opening of the present day at the workshop."""
     _first_weeks(story, today)
     _pump_and_electric_cars(story, today)
     _late_entry(story, today)
@@ -134,16 +134,15 @@ def _yesterday(story: Story, today: datetime) -> None:
     )
 
 
-def todays_cars(story: Story, today: datetime) -> None:
+def todays_cars(story: Story, today: datetime, now: datetime) -> None:
     """Book what is on today and tomorrow; the electric car stands in the bay already."""
-    morning = today - timedelta(hours=2)
-    story.go_to(today - timedelta(minutes=40))
+    story.go_to(min(today, now) - timedelta(minutes=40))
     electric = story.book(
         "electric",
         ServiceKind.AC_SERVICE,
         "Cools weakly after a stone hit the condenser",
         bay="1",
-        at=max(morning, story.now),
+        at=today,
     )
     story.check_in(electric)
     story.book(

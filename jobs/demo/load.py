@@ -33,13 +33,12 @@ def demo_load(now: datetime) -> None:
         circuits=vehicles.circuits_create(actors["lena"], opened),
     )
     history.tell(story, today)
-    history.todays_cars(story, min(today, now))
+    history.todays_cars(story, today, now)
 
 
 def _morning(now: datetime) -> datetime:
-    """Return the opening of the present day, or the moment itself when it is still before opening."""
-    local = now.astimezone(ZONE).replace(hour=OPENS_AT, minute=0, second=0, microsecond=0)
-    return min(local, now)
+    """Return the opening of the present day at the workshop; it may still be ahead."""
+    return now.astimezone(ZONE).replace(hour=OPENS_AT, minute=0, second=0, microsecond=0)
 
 
 def _name_shop() -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from functools import partial
 
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -78,8 +77,12 @@ def _hand_over(report: Report) -> None:
     # The task calls the services and the services call the task: one of the two has to come late.
     from jobs.tasks import report_make_task
 
-    # A broker that is down must not cost the person the page: the request is on record and is taken up later.
-    transaction.on_commit(partial(report_make_task.delay, report_id=report.pk), robust=True)
+    def hand_over_report() -> None:
+        report_make_task.delay(report_id=report.pk)
+
+    # A broker that is down must not cost the person the page: the request is on record and taken up later.
+    # It has to be a function with a name, for Django to log the error of a robust one.
+    transaction.on_commit(hand_over_report, robust=True)
 
 
 def _stands_still(report: Report, now: datetime) -> bool:

@@ -119,6 +119,7 @@ class StepContext:
             Kind.PRESSURE: self.units.pressure,
             Kind.PRESSURE_DIFFERENCE: "kPa",
             Kind.TEMPERATURE: self.units.temperature,
+            Kind.TEMPERATURE_DIFFERENCE: "°F" if self.units.temperature == "°F" else "K",
             Kind.MASS: self.units.mass,
             Kind.VOLUME: self.units.volume,
             Kind.FRACTION: "%",

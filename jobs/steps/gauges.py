@@ -1,90 +1,149 @@
-"""What readings before and after share: a pair of pressures, the air around, and how the car was running."""
+"""What readings before and after ask for: pressures, line temperatures, the air, how the car was running."""
 
 from __future__ import annotations
 
-from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy as _
 
-from jobs.errors import ValuesInvalid
-from jobs.steps.answers import COMMON_PRACTICE, Finding, Output, note, warning
-from jobs.steps.context import StepContext
-from jobs.steps.fields import choice, pressure, quantity, share, temperature, text
-from jobs.steps.values import Values
+from jobs.steps.fields import (
+    FieldSpec,
+    choice,
+    duration,
+    multi,
+    pressure,
+    quantity,
+    share,
+    temperature,
+    text,
+    yes_no,
+)
+from jobs.steps.window import WINDOW_FIELDS
+from shopcool.engineering.diagnosis import Drive, Mode, Port, Sign
 from shopcool.engineering.quantities import Kind
 
 STATIC, RUNNING = "STATIC", "RUNNING"
-#: Gauge classes of service equipment allow about 1.6 % of 10 bar; twice that is no difference.
-EQUAL_PA = 35_000.0
+BLOWER_FULL, BLOWER_REDUCED, BLOWER_OTHER = "FULL", "REDUCED", "OTHER"
+FAN_PROVEN, FAN_TURNS, FAN_STANDS = "PROVEN", "TURNS", "STANDS"
+
+_SIGNS = (
+    (Sign.LOW_SIDE_SWINGS.value, _("Low side swings between vacuum and ordinary")),
+    (Sign.WETTING_HELPS.value, _("Pressures become ordinary when the condenser is wetted")),
+    (Sign.LIQUID_LINE_STEP.value, _("Temperature step or frost along the liquid line")),
+    (Sign.HEATER_PIPES_HOT.value, _("Heater pipes hot on full cold")),
+    (Sign.RATIO_RISES_WITH_SPEED.value, _("Pressure ratio rises with speed")),
+)
+
+
+def _while_running(*fields: FieldSpec) -> tuple[FieldSpec, ...]:
+    return tuple(field.when("state", RUNNING).optional() for field in fields)
+
+
+_AT_REST = tuple(
+    field.when("state", STATIC).optional()
+    for field in (
+        temperature(
+            "metal",
+            _("Metal near the liquid"),
+            help=_("Receiver or condenser bottom; the pressure belongs to this temperature."),
+        ),
+        duration("rested", _("At rest for"), unit="h"),
+    )
+)
+_LINES = _while_running(
+    temperature("suction", _("Suction line at the compressor")),
+    temperature("liquid", _("Liquid line"), help=_("R-744: exit of the gas cooler.")),
+    temperature("discharge", _("Discharge line")),
+    temperature("inlet", _("Air into the evaporator")),
+    temperature("vent", _("Vent temperature")),
+)
+_CONDITIONS = _while_running(
+    choice(
+        "mode",
+        _("What runs"),
+        (
+            (Mode.CABIN_COOLING.value, _("cabin cooling: the outer exchanger condenses")),
+            (Mode.BATTERY_COOLING.value, _("battery cooling: the outer exchanger condenses")),
+            (Mode.HEAT_PUMP.value, _("heat pump: the outer exchanger evaporates")),
+        ),
+    ),
+    choice(
+        "compressor",
+        _("Compressor"),
+        (
+            (Drive.FIXED_BELT.value, _("belt, fixed displacement")),
+            (Drive.VARIABLE_BELT.value, _("belt, controlled displacement")),
+            (Drive.ELECTRIC.value, _("electric")),
+        ),
+        help=_("A control holds the low side up and hides faults."),
+    ),
+    duration("steady", _("Running steadily for")),
+    choice(
+        "blower",
+        _("Blower"),
+        (
+            (BLOWER_FULL, _("maximum")),
+            (BLOWER_REDUCED, _("about 40 %")),
+            (BLOWER_OTHER, _("another setting")),
+        ),
+    ),
+    yes_no("recirculation", _("Recirculation")),
+    yes_no("doors_open", _("Doors open")),
+    choice(
+        "fan",
+        _("Condenser fan"),
+        (
+            (FAN_PROVEN, _("proved by speed or current")),
+            (FAN_TURNS, _("turns, not proved")),
+            (FAN_STANDS, _("stands or too slow")),
+        ),
+    ),
+    choice(
+        "port",
+        _("Low-side port"),
+        (
+            (Port.NEAR_COMPRESSOR.value, _("near the compressor")),
+            (Port.AT_ACCUMULATOR.value, _("at the accumulator, before the suction line")),
+        ),
+    ),
+    quantity(
+        "speed",
+        _("Compressor or engine speed"),
+        Kind.SPEED_RPM,
+        unit="rpm",
+        limits=(0.0, 15_000.0),
+        sentence=_("Speeds stay below 15 000 rpm: check number and unit."),
+    ),
+    quantity(
+        "control_current",
+        _("Current of the control valve"),
+        Kind.CURRENT,
+        unit="A",
+        limits=(0.0, 10.0),
+        sentence=_("A control valve takes less than 10 A: check number and unit."),
+    ),
+    share("control_duty", _("Duty of the control valve")),
+    multi("seen", _("Also seen"), _SIGNS),
+    multi("not_seen", _("Looked for and not there"), _SIGNS),
+    text("conditions", _("Other conditions")),
+)
 
 GAUGE_FIELDS = (
     choice(
         "state",
-        gettext_lazy("The system was"),
-        (
-            (STATIC, gettext_lazy("off, pressures equalised")),
-            (RUNNING, gettext_lazy("running")),
-        ),
+        _("The system was"),
+        ((STATIC, _("off, pressures equalised")), (RUNNING, _("running"))),
     ),
-    pressure("low", gettext_lazy("Low side")),
-    pressure("high", gettext_lazy("High side")),
-    temperature("ambient", gettext_lazy("Air temperature")),
-    share("humidity", gettext_lazy("Relative humidity")).optional(),
-    temperature("vent", gettext_lazy("Vent temperature")).when("state", RUNNING).optional(),
-    quantity(
-        "speed",
-        gettext_lazy("Compressor or engine speed"),
-        Kind.SPEED_RPM,
-        unit="rpm",
-        limits=(0.0, 15_000.0),
-        sentence=gettext_lazy("Speeds stay below 15 000 rpm: check number and unit."),
-    )
-    .when("state", RUNNING)
-    .optional(),
-    text("conditions", gettext_lazy("Blower, recirculation, doors")).when("state", RUNNING).optional(),
+    pressure("low", _("Low side")),
+    pressure("high", _("High side")),
+    temperature("ambient", _("Air temperature")),
+    share("humidity", _("Relative humidity")).optional(),
+    *_AT_REST,
+    *_LINES,
+    *_CONDITIONS,
+    pressure(
+        "sensor",
+        _("High side by the vehicle's own sensor"),
+        basis="absolute",
+        help=_("Scan tools often show absolute pressure."),
+    ).optional(),
+    *WINDOW_FIELDS,
 )
-
-
-def pair_findings(values: Values, context: StepContext) -> list[Finding]:
-    """Return what the pair of pressures says by itself."""
-    findings = _static(values) if values.text("state") == STATIC else _running(values)
-    if values.text("state") == RUNNING and context.case.facts.is_high_voltage:
-        sentence = _(
-            "The vehicle was switched on: prove the absence of voltage again before work on its parts."
-        )
-        findings.append(warning("switched_on", sentence, source=COMMON_PRACTICE))
-    return findings
-
-
-def pair_outputs(values: Values, context: StepContext) -> tuple[Output, ...]:
-    """Return both pressures as absolute ones in the shop's unit."""
-    return tuple(
-        Output(
-            name, label, values.si(name), context.shown(values.needed(name), Kind.PRESSURE, basis="absolute")
-        )
-        for name, label in (("low", _("Low side, absolute")), ("high", _("High side, absolute")))
-    )
-
-
-def _static(values: Values) -> list[Finding]:
-    found = []
-    if abs(values.needed("high") - values.needed("low")) > EQUAL_PA:
-        sentence = _("High and low side differ: the pressures have not equalised, or a gauge is off.")
-        found.append(warning("not_equalised", sentence, source=COMMON_PRACTICE))
-    sentence = _(
-        "A static pressure says that liquid is present, never that the charge is right or which gas it is."
-    )
-    found.append(note("static_limits", sentence, source=COMMON_PRACTICE))
-    return found
-
-
-def _running(values: Values) -> list[Finding]:
-    low, high = values.needed("low"), values.needed("high")
-    if low > high + EQUAL_PA:
-        sentence = _("The low side is above the high side: are the readings swapped?")
-        raise ValuesInvalid({"low": [sentence]})
-    if high - low <= EQUAL_PA:
-        sentence = _(
-            "Equal pressures while running: nothing is pumped. Check drive and control before the compressor."
-        )
-        return [warning("not_pumping", sentence, source=COMMON_PRACTICE)]
-    return []

@@ -7,8 +7,9 @@ from django.utils.translation import gettext as _
 from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, warning
 from jobs.steps.context import StepContext
-from jobs.steps.gauges import GAUGE_FIELDS, RUNNING, pair_findings, pair_outputs
+from jobs.steps.gauges import GAUGE_FIELDS
 from jobs.steps.identification import NO_PRESSURE_PA
+from jobs.steps.readings import is_running, judged
 from jobs.steps.values import Values
 
 FIELDS = GAUGE_FIELDS
@@ -16,9 +17,8 @@ FIELDS = GAUGE_FIELDS
 
 def evaluate(values: Values, context: StepContext) -> Answer:
     """Return static, running, or no pressure: then recovery would feed air to the machine's tank."""
-    findings = pair_findings(values, context)
-    outputs = pair_outputs(values, context)
-    if values.text("state") == RUNNING:
+    findings, outputs = judged(values, context, after_charge=False)
+    if is_running(values):
         return Answer(Outcome.RUNNING, findings=tuple(findings), outputs=outputs)
     highest = max(values.needed("low"), values.needed("high"))
     if highest - context.atmosphere_pa > NO_PRESSURE_PA:

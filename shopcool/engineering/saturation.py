@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -76,6 +77,38 @@ def saturation(*, refrigerant: Fluid, pressure_pa: float, pressure_uncertainty_p
         verdict=verdict,
         warnings=warnings,
         source=properties.equation_of_state(fluid),
+    )
+
+
+@dataclass(frozen=True)
+class AboveBoiling:
+    """A temperature above the boiling one: positive is superheat, negative subcooling, with k = 2 [K]."""
+
+    value_k: float
+    uncertainty_k: float
+
+
+def above_boiling(
+    found: Saturation, temperature_k: float, *, temperature_uncertainty_k: float
+) -> AboveBoiling:
+    """Return how far a line's temperature lies above the boiling temperature of its pressure.
+
+    Parameters:
+        found: boiling temperature of the pressure at the same place.
+        temperature_k: measured at the line [K].
+        temperature_uncertainty_k: standard uncertainty of the thermometer [K].
+
+    Returns: difference [K] with expanded uncertainty (k = 2) [K].
+
+    Raises ``not_a_number``, ``uncertainty``.
+
+    Source: uncertainties by JCGM 100:2008, 5.1.2.
+    """
+    measured = number(temperature_k, name="The temperature", field="temperature_k")
+    thermometer = checked_uncertainty(temperature_uncertainty_k, 20.0, field="temperature_uncertainty_k")
+    return AboveBoiling(
+        value_k=measured - found.temperature_k,
+        uncertainty_k=math.hypot(found.temperature_uncertainty_k, COVERAGE * thermometer),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from equipment.choices import PieceKind, Verdict
@@ -14,6 +14,7 @@ from equipment.readiness import VisitFacts
 from equipment.selectors import circuit_facts, due_for_purge, today_at
 from jobs.choices import JobStatus, ServiceKind, StepKind
 from jobs.models import Job, StepRecord
+from jobs.past import EarlierVisits
 from jobs.procedure import (
     Case,
     Outcome,
@@ -71,7 +72,9 @@ class Situation:
 
 def situation_of(job: Job, *, now: datetime, without: StepRecord | None = None) -> Situation:
     """Return a job at one moment; ``without`` leaves out a record that is about to be corrected."""
-    return situations_of([job], now=now, without=without)[0]
+    situation = situations_of([job], now=now, without=without)[0]
+    context = replace(situation.context, history=EarlierVisits(job, before=job.checked_in_at or now))
+    return replace(situation, context=context)
 
 
 def situations_of(

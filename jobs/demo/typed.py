@@ -99,6 +99,7 @@ def precautions(now: datetime) -> Raw:
 def insulation(nominal: str, actual: str, reading: str) -> Raw:
     """Return one insulation test of a compressor."""
     return {
+        "test": "COMPONENT",
         "resistance": reading,
         "between": "HV+ and housing",
         "disconnected": "compressor plug",

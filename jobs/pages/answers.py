@@ -10,6 +10,7 @@ from jobs.errors import StepBlocked, ValuesInvalid
 from jobs.forms.steps import StepForm
 from jobs.steps.answers import Answer, Finding, Output, Tone, good
 from shopcool.core.errors import DomainError
+from shopcool.core.plots import Plot
 
 #: The heaviest first: it gives the panel its tone and its sentence.
 _WEIGHT = (Tone.REFUSAL, Tone.WARNING, Tone.GOOD, Tone.NOTE)
@@ -37,6 +38,7 @@ class AnswerShown:
     source: str = ""
     remarks: tuple[Remark, ...] = ()
     outputs: tuple[Output, ...] = ()
+    plots: tuple[Plot, ...] = ()
 
     @property
     def numbers(self) -> list[Output]:
@@ -68,6 +70,7 @@ def answer_shown(answer: Answer) -> AnswerShown:
         source=first.source,
         remarks=tuple(_remark(finding) for finding in findings[1:]),
         outputs=answer.outputs,
+        plots=answer.plots,
     )
 
 

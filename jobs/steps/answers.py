@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import Any
 
 from jobs.procedure import Outcome
+from shopcool.core.plots import Plot
 
 COMMON_PRACTICE = "common practice"
 SHOP_POLICY = "shop policy"
@@ -65,6 +66,7 @@ class Answer:
     satisfied: bool = True
     findings: tuple[Finding, ...] = ()
     outputs: tuple[Output, ...] = ()
+    plots: tuple[Plot, ...] = ()
 
     @property
     def codes(self) -> frozenset[str]:
@@ -86,6 +88,7 @@ class Answer:
             "satisfied": self.satisfied,
             "findings": [finding.as_record() for finding in self.findings],
             "outputs": [output.as_record() for output in self.outputs],
+            "plots": [plot.as_record() for plot in self.plots],
         }
 
     @classmethod
@@ -102,6 +105,7 @@ class Answer:
                 Output(item["name"], item["label"], _number(item["si"]), item["text"])
                 for item in record["outputs"]
             ),
+            plots=tuple(Plot.from_record(item) for item in record.get("plots", ())),
         )
 
 

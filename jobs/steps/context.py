@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 
 from equipment.choices import PieceKind
 from jobs.choices import StepKind
@@ -72,6 +73,16 @@ class Earlier:
 
 
 @dataclass(frozen=True)
+class Past:
+    """A standing record of an earlier visit of the same circuit."""
+
+    kind: StepKind
+    at: datetime
+    job_number: str
+    values: Values
+
+
+@dataclass(frozen=True)
 class StepContext:
     """Everything the rules of a step may know. Masses [kg], oil [m³], voltage [V], pressure [Pa]."""
 
@@ -88,6 +99,7 @@ class StepContext:
     atmosphere_pa: float = STANDARD_ATMOSPHERE_PA
     pieces: tuple[PieceChoice, ...] = ()
     earlier: tuple[Earlier, ...] = ()
+    history: Iterable[Past] = ()
 
     def latest(self, kind: StepKind) -> Values | None:
         """Return the values of the newest standing record of a kind."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from copy import copy
 from datetime import timedelta
 from typing import Any
 from uuid import uuid4
@@ -38,7 +39,8 @@ RAW: dict[StepKind, dict[str, Any]] = {
     StepKind.OIL_BOTTLE: {"emptied": "yes"},
     StepKind.READINGS_BEFORE: {"state": "STATIC", "low": "71 psi", "high": "71 psi", "ambient": "20"},
     StepKind.INSULATION: {
-        "resistance": "> 550 MΩ", "between": "HV+ and housing", "disconnected": "compressor plug",
+        "test": "COMPONENT", "resistance": "> 550 MΩ", "between": "HV+ and housing",
+        "disconnected": "compressor plug",
         "nominal_voltage": "500", "actual_voltage": "520", "applied": "60", "surface": "DRY",
     },
     StepKind.RECOVERY: {
@@ -88,6 +90,14 @@ class Bay:
         circuit.save()
         booking = Booking(service, workshop.now + timedelta(hours=1))
         self.job: Job = job_book(actor=self.technician, circuit=circuit, booking=booking, now=workshop.now)
+
+    def again(self) -> Bay:
+        """Take the same vehicle in for another visit of the same kind."""
+        following = copy(self)
+        booking = Booking(ServiceKind(self.job.service), self.workshop.now + timedelta(hours=1))
+        circuit, now = self.job.circuit, self.workshop.now
+        following.job = job_book(actor=self.technician, circuit=circuit, booking=booking, now=now)
+        return following.checked_in()
 
     @property
     def technician(self) -> Actor:

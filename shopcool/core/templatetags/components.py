@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django.template import Library
 
-from shopcool.core.components import controls, flow, numbers, page, states
+from shopcool.core.components import controls, flow, numbers, page, plots, states
 
 register = Library()
-for part in (page, controls, states, numbers, flow):
+for part in (page, controls, states, numbers, flow, plots):
     register.tags.update(part.register.tags)

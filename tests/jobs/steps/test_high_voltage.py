@@ -1,4 +1,4 @@
-"""High-voltage precautions and the insulation test: nothing passes by default."""
+"""High-voltage precautions: nothing passes by default."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from datetime import date
 import pytest
 
 from jobs.choices import StepKind
-from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
 from jobs.steps.high_voltage import add_months
 from tests.jobs.steps.asking import ask, context
@@ -74,68 +73,3 @@ class TestPrecautions:
     )
     def test_count_months_to_the_same_day_or_the_last_one(self, start, months, end):
         assert add_months(start, months) == end
-
-
-READING = {
-    "resistance": "550 MΩ", "between": "HV+ and housing", "disconnected": "compressor plug",
-    "nominal_voltage": "500", "actual_voltage": "510", "applied": "60", "surface": "DRY",
-    "limit": "10 MΩ", "limit_source": "workshop manual",
-}  # fmt: skip
-
-
-class TestInsulation:
-    def test_passes_against_the_vehicle_makers_limit(self):
-        assert ask(StepKind.INSULATION, READING).outcome is Outcome.PASSED
-
-    def test_has_no_verdict_without_a_limit(self):
-        answer = ask(StepKind.INSULATION, READING | {"limit": "", "limit_source": ""})
-
-        assert (answer.outcome, answer.satisfied) == (Outcome.NO_VERDICT, True)
-        assert "no_limit" in answer.codes
-
-    def test_asks_where_the_limit_stands(self):
-        with pytest.raises(ValuesInvalid, match="where the vehicle maker's limit stands"):
-            ask(StepKind.INSULATION, READING | {"limit_source": ""})
-
-    @pytest.mark.parametrize(
-        ("typed", "outcome"),
-        [
-            ("> 2.2 GΩ", Outcome.PASSED),
-            ("> 5 MΩ", Outcome.NO_VERDICT),
-            ("< 0.1 MΩ", Outcome.FAILED),
-            ("< 100 MΩ", Outcome.NO_VERDICT),
-            ("OL", Outcome.NO_VERDICT),
-            ("OL 4 GΩ", Outcome.PASSED),
-            ("0.5", Outcome.FAILED),
-            ("10", Outcome.PASSED),
-        ],
-    )
-    def test_treats_over_range_readings_as_limits(self, typed, outcome):
-        assert ask(StepKind.INSULATION, READING | {"resistance": typed}).outcome is outcome
-
-    def test_is_a_fault_when_the_tester_breaks_down(self):
-        # Open 500 V, 120 V under load: arithmetic of a loaded source.
-        raw = READING | {"resistance": "0.15 MΩ", "actual_voltage": "120"}
-
-        answer = ask(StepKind.INSULATION, raw)
-
-        assert answer.outcome is Outcome.FAILED
-        assert "tester_loaded" in answer.codes
-
-    def test_at_500_volts_can_not_clear_an_800_volt_system(self):
-        answer = ask(StepKind.INSULATION, READING, context(working_voltage_v=800.0))
-
-        assert answer.outcome is Outcome.NO_VERDICT
-        assert "test_voltage_too_low" in answer.codes
-
-    def test_shows_the_legal_floor_of_the_vehicle_but_never_passes_by_it(self):
-        # 400 V: 40 kΩ at 100 Ω/V, 200 kΩ at 500 Ω/V, UN R100 5.1.3.
-        raw = READING | {"resistance": "0.5 MΩ", "limit": "", "limit_source": ""}
-
-        answer = ask(StepKind.INSULATION, raw)
-
-        floor = answer.output("vehicle_floor")
-        assert floor is not None
-        assert "40 kΩ" in floor.text
-        assert "200 kΩ" in floor.text
-        assert answer.outcome is Outcome.NO_VERDICT

@@ -83,37 +83,7 @@ def format_code(arguments: list[str]) -> int:
     """Sort imports and lay out Python as the checks want it; return 1 when that failed."""
     ruff = tool("ruff")
     commands = ((ruff, "check", "--select", "I", "--fix", "."), (ruff, "format", "."))
-    return int(any([subprocess.run(command, cwd=ROOT, check=False).returncode for command in commands]))
-
-
-def passes(asked: Check, supervisor: Supervisor, folder: DataFolder, environment: dict[str, str]) -> bool:
-    """Run one check, show what it said when it failed, and return whether it passed.
-
-    Raises:
-        StopRequested: the end was asked for.
-    """
-    started = time.monotonic()
-    log = folder.logs / f"{asked.question}.log"
-    passed = True
-    try:
-        supervisor.run_once(Program(asked.question, asked.command, log, environment))
-    except CannotStart:
-        passed = False
-        say(log.read_text().rstrip())
-    say(f"{'passed' if passed else 'FAILED'}  {asked.question} ({time.monotonic() - started:.1f} s)")
-    return passed
-
-
-def format_code(arguments: list[str]) -> int:
-    """Sort imports and lay out Python and templates; return 1 when a tool failed."""
-    commands = (
-        (tool("ruff"), "check", "--select", "I", "--fix", "."),
-        (tool("ruff"), "format", "."),
-        (tool("djlint"), "templates", "--reformat", "--quiet"),
-    )
-    # djlint reports with 1 that it changed a file.
-    statuses = [subprocess.run(command, cwd=ROOT, check=False).returncode for command in commands]
-    return int(any(statuses[:-1]) or statuses[-1] > 1)
+    return max(subprocess.run(command, cwd=ROOT, check=False).returncode for command in commands)
 
 
 def deployment_environment() -> dict[str, str]:

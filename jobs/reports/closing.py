@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from equipment.choices import IncidentStatus
 from equipment.models import Incident
-from jobs.choices import JobStatus, StepKind
+from jobs.choices import StepKind
 from jobs.reports.clearances import reason_remarks, refused_sentences
 from jobs.reports.gathering import Gathered
 from jobs.reports.steps import left_out, unfinished
@@ -15,7 +15,6 @@ from jobs.reports.vehicle import known
 from jobs.reports.words import clock_words, day_words, moment_words
 from jobs.steps.cautions import cautions
 from shopcool.core.documents import Entry, Fact, Group, Remark, Section, Stamp, Tone
-from shopcool.core.records import GENESIS
 
 
 def cautions_section(gathered: Gathered) -> Section:
@@ -57,16 +56,18 @@ def incidents_section(gathered: Gathered) -> Section:
 def ending_section(gathered: Gathered) -> Section:
     """Return closing purge, next service, what is not done and what this job did not need."""
     day = gathered.job.next_service_on
-    facts = (
+    facts = [
         Fact(_("Closing purge"), *_closing_purge(gathered)),
         Fact(_("Next service"), day_words(day) if day else _("not set"), known=day is not None),
-    )
-    groups = [Group(_("At the end"), facts, wide=True)]
+    ]
+    missing = unfinished(gathered)
+    if missing:
+        facts.append(Fact(_("Not done"), missing))
+    groups = [Group(_("At the end"), tuple(facts), wide=True)]
     omitted = left_out(gathered)
     if omitted:
         groups.append(Group(_("Steps that were not part of this job"), omitted, wide=True))
-    missing = unfinished(gathered) if gathered.job.status == JobStatus.CHECKED_IN else ()
-    return Section(_("The end of the job"), groups=tuple(groups), remarks=missing)
+    return Section(_("The end of the job"), groups=tuple(groups))
 
 
 def about_section(gathered: Gathered, requested_by: str) -> Section:
@@ -89,15 +90,15 @@ def about_section(gathered: Gathered, requested_by: str) -> Section:
             ),
         )
     )
-    made = Group(_("Made"), _made(gathered, requested_by))
+    made = Group(_("Made"), _made(gathered, requested_by), wide=True)
     groups = (made, Group(_("Heads of the chains"), _heads(gathered), wide=True))
     return Section(_("About this record"), text, groups=groups)
 
 
 def head_hash(gathered: Gathered) -> str:
-    """Return the head of the chain of this job's step records, as far as this record tells them."""
+    """Return the head of the chain of this job's step records as told here, empty before the first one."""
     records = gathered.situation.records
-    return max(records, key=lambda record: record.sequence).hash if records else GENESIS
+    return max(records, key=lambda record: record.sequence).hash if records else ""
 
 
 def _closing_purge(gathered: Gathered) -> tuple[str, str, bool]:
@@ -141,7 +142,12 @@ def _made(gathered: Gathered, requested_by: str) -> tuple[Fact, ...]:
 
 
 def _heads(gathered: Gathered) -> tuple[Fact, ...]:
-    facts = [Fact(_("Step records"), head_hash(gathered))]
-    if gathered.clearances:
-        facts.append(Fact(_("Clearances"), gathered.clearances[-1].hash))
-    return tuple(facts)
+    clearances = gathered.clearances
+    return (
+        _head(_("Step records"), head_hash(gathered)),
+        _head(_("Clearances"), clearances[-1].hash if clearances else ""),
+    )
+
+
+def _head(label: str, chain_hash: str) -> Fact:
+    return Fact(label, chain_hash or _("no entry yet"), known=bool(chain_hash))

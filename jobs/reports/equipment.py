@@ -19,7 +19,7 @@ from shopcool.vehicles.choices import Refrigerant
 
 def connections_section(gathered: Gathered) -> Section:
     """Return one row for each time a piece was on the vehicle."""
-    columns = (_("Piece"), _("Connected"), _("Disconnected"), _("Line purge that cleared it before"))
+    columns = (_("Piece"), _("Connected"), _("Disconnected"), _("Last line purge before"))
     rows = tuple(_connection(gathered, row) for row in gathered.connections)
     text = "" if rows else _("Nothing was connected to the vehicle on this job.")
     tables = (Table(columns, (5, 4, 4, 4), rows),) if rows else ()
@@ -34,7 +34,7 @@ def purges_section(gathered: Gathered) -> Section:
 
 
 def _connection(gathered: Gathered, row: Connection) -> tuple[str, ...]:
-    purge, ended = gathered.cleared_by.get(row.piece_id), row.disconnected_at
+    purge, ended = gathered.purged_before.get(row.piece_id), row.disconnected_at
     return (
         f"{row.piece}\n{row.piece.get_kind_display()}",
         f"{moment_words(row.connected_at)}\n{row.connected_by}",

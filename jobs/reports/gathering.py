@@ -26,8 +26,8 @@ from shopcool.shop.selectors import shop_get
 class Gathered:
     """A job with all of its records, as of ``now``.
 
-    ``cleared_by`` is the last verified line purge of each piece before it came onto this vehicle, and
-    ``refuted`` the purges whose entry was withdrawn later.
+    ``purged_before`` is the last verified line purge of each piece before it came onto this vehicle, and
+    ``refuted`` are the purges whose entry was withdrawn later.
     """
 
     now: datetime
@@ -39,7 +39,7 @@ class Gathered:
     connections: tuple[Connection, ...]
     purges: tuple[Purge, ...]
     refuted: frozenset[int]
-    cleared_by: Mapping[int, Exposure]
+    purged_before: Mapping[int, Exposure]
     pieces: Mapping[int, Piece]
     incidents: tuple[Incident, ...]
     competences: Mapping[int, tuple[Competence, ...]]
@@ -67,7 +67,7 @@ def gather(*, job_id: int, now: datetime) -> Gathered:
         connections=connections,
         purges=purges,
         refuted=_refuted(purges),
-        cleared_by=_cleared_by(connections),
+        purged_before=_purged_before(connections),
         pieces=Piece.objects.in_bulk({piece_id for purge in purges for piece_id in purge.piece_ids}),
         incidents=tuple(
             Incident.objects.filter(job_number=job.number)
@@ -97,7 +97,7 @@ def _refuted(purges: Iterable[Purge]) -> frozenset[int]:
     return frozenset(purge_id for purge_id in withdrawn.values_list("purge_id", flat=True) if purge_id)
 
 
-def _cleared_by(connections: Iterable[Connection]) -> dict[int, Exposure]:
+def _purged_before(connections: Iterable[Connection]) -> dict[int, Exposure]:
     first: dict[int, datetime] = {}
     for connection in connections:
         first.setdefault(connection.piece_id, connection.connected_at)

@@ -64,10 +64,6 @@ def _head(gathered: Gathered) -> Head:
     job, shop = gathered.job, gathered.shop
     vehicle = job.circuit.vehicle
     year = f" ({vehicle.model_year})" if vehicle.model_year else ""
-    made = _("Made %(moment)s · chain %(hash)s…") % {
-        "moment": moment_words(gathered.now),
-        "hash": head_hash(gathered)[:SHOWN_OF_HASH],
-    }
     return Head(
         workshop=shop.name,
         address=_address(shop),
@@ -77,8 +73,14 @@ def _head(gathered: Gathered) -> Head:
         name_note=f"{vehicle.make} {vehicle.model}{year}",
         state=_state(job, moment_words(gathered.now)),
         running=f"{job.number} · {vehicle.registration}",
-        made=made,
+        made=_made(gathered),
     )
+
+
+def _made(gathered: Gathered) -> str:
+    chain = head_hash(gathered)[:SHOWN_OF_HASH]
+    made = _("Made %(moment)s") % {"moment": moment_words(gathered.now)}
+    return f"{made} · {_('chain %(hash)s…') % {'hash': chain}}" if chain else made
 
 
 def _address(shop: Shop) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 
 from jobs.choices import StepKind
-from jobs.procedure import StepState, StepStatus
+from jobs.procedure import StepStatus
 from jobs.reports.gathering import Gathered
 from jobs.reports.values import value_fact
 from jobs.reports.words import clock_words, labelled, proof_words, stamp_of, tone_word
@@ -39,11 +39,10 @@ def readings_section(gathered: Gathered) -> Section | None:
     return Section(_("Readings before and after"), tables=(table,))
 
 
-def unfinished(gathered: Gathered) -> tuple[Remark, ...]:
-    """Return the required steps that are not done, each with what stands against it."""
-    open_steps = [state for state in gathered.situation.states if state.is_open_requirement]
-    return tuple(
-        Remark(Tone.NOTE, _("Not done"), str(state.kind.label), _obstacles(state)) for state in open_steps
+def unfinished(gathered: Gathered) -> str:
+    """Return the required steps that are not done, in the order of the work, empty when there are none."""
+    return ", ".join(
+        str(state.kind.label) for state in gathered.situation.states if state.is_open_requirement
     )
 
 
@@ -51,10 +50,6 @@ def left_out(gathered: Gathered) -> tuple[Fact, ...]:
     """Return the steps that this job did not need, and why."""
     states = [state for state in gathered.situation.states if state.status is StepStatus.NOT_NEEDED]
     return tuple(Fact(str(state.kind.label), state.why) for state in states)
-
-
-def _obstacles(state: StepState) -> tuple[str, ...]:
-    return tuple(f"{reason.sentence} {reason.fix}".strip() for reason in state.reasons)
 
 
 def _entry(row: RecordRow, shop: Shop) -> Entry:

@@ -67,7 +67,7 @@ class TestClearances:
 
 
 class TestEquipment:
-    def test_names_who_connected_what_and_the_purge_that_had_cleared_it(self, closed_bay):
+    def test_names_who_connected_what_and_the_last_purge_before(self, closed_bay):
         (table,) = section(document_of(closed_bay), "What was on the vehicle").tables
 
         rows = {row[0].split()[0]: row for row in table.rows}

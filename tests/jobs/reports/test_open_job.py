@@ -48,8 +48,16 @@ class TestOpenJob:
 
         ending = section(document, "The end of the job")
         assert "This job is not closed." in document.head.state
-        assert {"Recovery", "Charge", "Close-out"} <= {remark.sentence for remark in ending.remarks}
+        not_done = next(fact.value for fact in ending.groups[0].facts if fact.label == "Not done")
+        assert {"Readings before", "Recovery", "Charge", "Close-out"} <= set(not_done.split(", "))
+        assert "Label and complaint" not in not_done
         assert "still due for H-1 Piece H-1, M-1 Piece M-1" in told(ending)
+
+    def test_has_no_head_of_a_chain_before_the_first_entry(self, bay):
+        document = document_of(bay)
+
+        assert "chain" not in document.head.made
+        assert told(section(document, "About this record")).count("no entry yet") == 2
 
     def test_names_another_head_of_the_chain_after_every_record(self, bay):
         bay.up_to_connection()

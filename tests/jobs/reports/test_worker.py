@@ -24,8 +24,8 @@ from shopcool.celery import app
 from shopcool.core import clock
 from tests.core.documents.reading import text_of
 
-#: A worker that is alone on two busy cores needs some seconds to start.
-PATIENCE_S = 30.0
+#: A worker starts in three seconds, but not on a machine where everything else runs as well.
+PATIENCE_S = 90.0
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from jobs.errors import StepBlocked, ValuesInvalid
 from jobs.forms.steps import StepForm
+from jobs.pages.meaning import Meaning
 from jobs.steps.answers import Answer, Finding, Output, Tone, good
 from shopcool.core.errors import DomainError
 from shopcool.core.plots import Plot
@@ -38,6 +39,7 @@ class AnswerShown:
     source: str = ""
     remarks: tuple[Remark, ...] = ()
     outputs: tuple[Output, ...] = ()
+    meaning: Meaning | None = None
     plots: tuple[Plot, ...] = ()
 
     @property
@@ -74,9 +76,10 @@ def answer_shown(answer: Answer) -> AnswerShown:
     )
 
 
-def waiting() -> AnswerShown:
-    """Return the panel before anything was typed."""
-    return AnswerShown(WAITING, _("Answer"), _("What it means stands here as soon as the values are in."))
+def waiting(meaning: Meaning | None = None) -> AnswerShown:
+    """Return the panel before anything was typed, with what is on record already."""
+    sentence = _("What it means stands here as soon as the values are in.")
+    return AnswerShown(WAITING, _("Answer"), sentence, meaning=meaning)
 
 
 def not_answered(form: StepForm, error: DomainError) -> AnswerShown:

@@ -21,6 +21,7 @@ from jobs.choices import JobStatus, StepKind
 from jobs.models import Job
 from jobs.pages.clearance import ClearancePanel, clearance_panel
 from jobs.pages.head import Head, head_of
+from jobs.pages.meaning import READINGS, Meaning, meaning_on_record
 from jobs.pages.pieces import DuePiece, OnCar, due_pieces, on_car
 from jobs.pages.rail import Station, rail_of
 from jobs.pages.records import RecordShown, record_shown
@@ -92,6 +93,7 @@ class JobShown:
     rail: list[Station]
     records: list[RecordShown]
     refusals: list[RefusalShown]
+    meaning: Meaning | None
     check_in_url: str
     cancel_url: str
     is_booked: bool
@@ -121,6 +123,7 @@ def job_shown(
         rail=rail_of(job, situation.states, state.kind if state else None, _done_notes(situation)),
         records=records_shown(situation, actor),
         refusals=[_refusal(row) for row in reversed(clearances) if row.verdict == Verdict.REFUSED],
+        meaning=_meaning(situation, state.kind if state else None),
         check_in_url=reverse("jobs:check_in", args=[job.number]) if booked and may_check_in(actor) else "",
         cancel_url=reverse("jobs:cancel", args=[job.number]) if _is_unfinished(job, actor) else "",
         is_booked=booked,
@@ -190,6 +193,11 @@ def purge_way(situation: Situation) -> Way | None:
     others = [piece.id for piece in due if piece.id != machine_id]
     label = _("Purge %(pieces)s") % {"pieces": ", ".join(piece.code for piece in due)}
     return Way(label, purge_url(situation.job.number, others, machine_id))
+
+
+def _meaning(situation: Situation, following: StepKind | None) -> Meaning | None:
+    """Return what the readings mean; a step of readings that comes next shows it beside its form."""
+    return None if following in READINGS else meaning_on_record(situation)
 
 
 def _is_unfinished(job: Job, actor: Actor) -> bool:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from jobs.choices import StepKind
 from jobs.errors import StepBlocked
 from jobs.forms.steps import StepForm
 from jobs.pages.answers import AnswerShown, answer_shown, not_answered
+from jobs.pages.meaning import meaning_of_typed
 from jobs.services.steps import step_try
 from jobs.situation import Situation
 from jobs.steps.answers import Answer
@@ -28,15 +30,21 @@ def answer_of_step(
             answer = step_try(actor=actor, job=situation.job, kind=kind, raw=form.raw, now=now)
     except DomainError as error:
         return not_answered(form, error)
-    return answer_shown(answer)
+    return _with_meaning(answer, situation, kind, form)
 
 
 def answer_of_correction(situation: Situation, kind: StepKind, form: StepForm) -> AnswerShown:
     """Return what the rules would say if the values replaced those of the record that is left out."""
     try:
-        return answer_shown(_judged(situation, kind, form))
+        return _with_meaning(_judged(situation, kind, form), situation, kind, form)
     except DomainError as error:
         return not_answered(form, error)
+
+
+def _with_meaning(answer: Answer, situation: Situation, kind: StepKind, form: StepForm) -> AnswerShown:
+    """Return the panel of an answer, with diagram and causes where the step has them."""
+    values = read_values(step_of(kind).fields, form.raw, situation.context)
+    return replace(answer_shown(answer), meaning=meaning_of_typed(situation, kind, values))
 
 
 def _answer_of_closing(situation: Situation, form: StepForm) -> Answer:

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from jobs.choices import StepKind
 from jobs.forms.steps import StepForm
 from jobs.pages.answers import AnswerShown, waiting
+from jobs.pages.meaning import meaning_on_record
 from jobs.pages.ways import Way, step_url, way_of
 from jobs.procedure import DERIVED, StepState, StepStatus
 from jobs.situation import Situation
@@ -82,7 +83,7 @@ def step_shown(
         cautions=cautions(kind, situation.case.facts),
         clock=_clock(kind, job.number, situation.context),
         form=form,
-        answer=answer or waiting(),
+        answer=answer or waiting(meaning_on_record(situation, kind)),
     )
 
 

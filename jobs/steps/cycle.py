@@ -13,6 +13,8 @@ from shopcool.engineering.errors import Refusal
 from shopcool.engineering.properties import Fluid
 from shopcool.engineering.saturation import AboveBoiling, Saturation, above_boiling, saturation
 
+SUPERCRITICAL = "supercritical"
+
 
 @dataclass(frozen=True)
 class Side:
@@ -32,6 +34,12 @@ class Seen:
     high: Side
     cycle: Cycle | None
     cycle_refusal: Refusal | None
+
+    @property
+    def must_stop(self) -> bool:
+        """Whether a side is above a critical pressure that it must never reach; only R-744 works there."""
+        codes = {side.refusal.code for side in (self.low, self.high) if side.refusal}
+        return SUPERCRITICAL in codes and self.fluid is not Fluid.R744
 
 
 def seen_of(values: Values, context: StepContext) -> Seen | None:

@@ -8,7 +8,7 @@ from jobs.errors import ValuesInvalid
 from jobs.steps.answers import COMMON_PRACTICE, Finding, Output, note, refusal, warning
 from jobs.steps.causes import diagnosis_findings, diagnosis_of
 from jobs.steps.context import StepContext
-from jobs.steps.cycle import Seen, Side, seen_of
+from jobs.steps.cycle import SUPERCRITICAL, Seen, Side, seen_of
 from jobs.steps.figures import figures
 from jobs.steps.standing import EQUAL_PA
 from jobs.steps.values import Values
@@ -18,7 +18,6 @@ from shopcool.engineering.errors import Refusal
 from shopcool.engineering.properties import Fluid, critical_pressure_pa
 from shopcool.engineering.saturation import Verdict
 
-SUPERCRITICAL = "supercritical"
 #: Refusals of the cycle that the pair of pressures has told already.
 _SAID_BY_PAIR = frozenset({"equalised", "swapped"})
 #: Remarks of the cycle that hold for every reading, or that the gauges have told already.
@@ -42,7 +41,7 @@ def running(
         return [*findings, note("not_computed", sentence), *window_findings(values, context)], []
     findings += [*_side_findings(seen, seen.low), *_side_findings(seen, seen.high), *_line_findings(seen)]
     findings += window_findings(values, context)
-    if not _stops(seen):
+    if not seen.must_stop:
         findings += diagnosis_findings(diagnosis_of(values, seen, context, after_charge=after_charge))
     return findings, figures(values, seen, context)
 
@@ -116,8 +115,3 @@ def _line_findings(seen: Seen) -> list[Finding]:
             found.append(note(code, sentence, f"± {side.line.uncertainty_k:.1f} K", COMMON_PRACTICE))
     notices = seen.cycle.warnings if seen.cycle else ()
     return found + [note(item.code, item.message) for item in notices if item.code not in _UNSAID]
-
-
-def _stops(seen: Seen) -> bool:
-    codes = {side.refusal.code for side in (seen.low, seen.high) if side.refusal}
-    return SUPERCRITICAL in codes and seen.fluid is not Fluid.R744

@@ -102,7 +102,10 @@ def _sentence(spec: FieldSpec, refusal: Refusal, context: StepContext) -> str:
         return str(spec.range_sentence)
     if refusal.code == "below_perfect_vacuum":
         inhg, kpa = (_air(unit, context) for unit in ("inHg", "kPa"))
-        return _("%(sentence)s The air at this workshop stands at %(inhg)s, %(kpa)s.") % {
+        return _(
+            "%(sentence)s The air at this workshop stands at %(inhg)s, %(kpa)s: a gauge that shows more "
+            "vacuum than that has an error of its own, or the altitude is wrong."
+        ) % {
             "sentence": refusal.message,
             "inhg": inhg,
             "kpa": kpa,

@@ -1,0 +1,44 @@
+"""Evacuation and vacuum hold: absolute pressures against the air of this workshop.
+
+Two readings are a gross check. Readings over time tell a leak from moisture, as far as they can.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from jobs.procedure import Outcome
+from jobs.steps.answers import Answer, Finding, Tone
+from jobs.steps.context import StepContext
+from jobs.steps.evacuation.fields import FIELDS
+from jobs.steps.evacuation.gross import gross_check
+from jobs.steps.evacuation.readings import curve_of, ends_of
+from jobs.steps.evacuation.shape import Shape, shape_of
+from jobs.steps.values import Values
+
+__all__ = ["FIELDS", "evaluate"]
+
+
+def evaluate(values: Values, context: StepContext) -> Answer:
+    """Return whether the vacuum held, and what the shape of its rise says when it was followed."""
+    curve = curve_of(values, context)
+    ends = ends_of(values, curve)
+    answer = gross_check(values, ends, context)
+    if curve is None:
+        return answer
+    return _with_shape(answer, shape_of(values, curve, context))
+
+
+def _with_shape(answer: Answer, shape: Shape) -> Answer:
+    """Return the gross check with what the shape adds: it may take a hold back, never grant one."""
+    findings: tuple[Finding, ...] = (*shape.findings, *answer.findings)
+    held = answer.outcome is Outcome.HELD
+    stopped = any(finding.tone is Tone.REFUSAL for finding in shape.findings)
+    return replace(
+        answer,
+        outcome=Outcome.NOT_HELD if stopped else answer.outcome,
+        satisfied=held and not stopped,
+        findings=findings,
+        outputs=(*answer.outputs, *shape.outputs),
+        plots=shape.plots,
+    )

@@ -1,0 +1,87 @@
+"""What an evacuation asks for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from django.utils.translation import gettext_lazy
+
+from equipment.choices import PieceKind
+from jobs.steps.fields import choice, duration, long_text, piece, pressure, quantity, temperature, yes_no
+from shopcool.engineering.quantities import Kind
+
+NEEDLE, ELECTRONIC = "NEEDLE", "ELECTRONIC"
+LONGEST_CURVE = 40_000
+
+FIELDS = (
+    piece("machine", gettext_lazy("Machine"), PieceKind.MACHINE),
+    duration("pumped", gettext_lazy("Pump ran for")),
+    yes_no(
+        "valve_closed_first",
+        gettext_lazy("Valve closed before the pump stopped"),
+        help=gettext_lazy("Else pump oil is drawn into the hose."),
+    ),
+    choice(
+        "gauge",
+        gettext_lazy("Vacuum read on"),
+        ((NEEDLE, gettext_lazy("a needle gauge")), (ELECTRONIC, gettext_lazy("an electronic vacuum gauge"))),
+    ),
+    pressure(
+        "start",
+        gettext_lazy("When the pump was shut off"),
+        basis="absolute",
+        unit="mbar",
+        help=gettext_lazy("“750 micron”, “3 mbar” or “28 inHg vac”. Leave empty with readings over time."),
+    ).optional(),
+    duration("held", gettext_lazy("Held for")).optional(),
+    pressure("end", gettext_lazy("At the end of the hold"), basis="absolute", unit="mbar").optional(),
+    replace(
+        long_text(
+            "curve",
+            gettext_lazy("Readings over time"),
+            help=gettext_lazy(
+                "Time and absolute pressure, one pair a line, eight or more: “0:30 750 micron”. Bare numbers "
+                "are minutes and mbar, unless the first line names the units: “s micron”."
+            ),
+        ),
+        maximum_length=LONGEST_CURVE,
+    )
+    .when("gauge", ELECTRONIC)
+    .optional(),
+    quantity(
+        "gauge_step",
+        gettext_lazy("Smallest step of the gauge"),
+        Kind.PRESSURE_DIFFERENCE,
+        unit="micron",
+        limits=(1e-4, 20_000.0),
+        sentence=gettext_lazy("Vacuum gauges step by less than 200 mbar: check number and unit."),
+        help=gettext_lazy("Needed with readings over time."),
+    )
+    .when("gauge", ELECTRONIC)
+    .optional(),
+    temperature(
+        "coldest", gettext_lazy("Coldest part of the circuit"), help=gettext_lazy("Leave empty for 20 °C.")
+    )
+    .when("gauge", ELECTRONIC)
+    .optional(),
+    quantity(
+        "volume",
+        gettext_lazy("Volume of circuit and hoses"),
+        Kind.VOLUME,
+        unit="l",
+        limits=(1e-4, 0.1),
+        sentence=gettext_lazy("A vehicle's circuit holds 0.1 to 100 litres: check number and unit."),
+        help=gettext_lazy("Leave empty to assume 3 litres."),
+    )
+    .when("gauge", ELECTRONIC)
+    .optional(),
+    quantity(
+        "allowed_rise",
+        gettext_lazy("Rise that the vehicle maker allows"),
+        Kind.PRESSURE_DIFFERENCE,
+        unit="mbar",
+        limits=(0.0, 20_000.0),
+        sentence=gettext_lazy("A rise above 200 mbar is no vacuum hold: check number and unit."),
+        help=gettext_lazy("Leave empty to use 1 inHg."),
+    ).optional(),
+)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, cast
+from dataclasses import dataclass
+from typing import Any, ClassVar, cast
 from uuid import UUID, uuid4
 
 from django import forms
@@ -20,6 +21,7 @@ from shopcool.core.forms import add_domain_error
 
 TILES_AT_MOST = 8
 SHORT_ANSWER = 12
+OPTIONAL_AT_MOST = 6
 
 
 class CarriedField(forms.Field):
@@ -30,20 +32,36 @@ class CarriedField(forms.Field):
         return value
 
 
+@dataclass(frozen=True)
+class ShownField:
+    """A field of a step as the page lays it out."""
+
+    bound: BoundField
+    spec: FieldSpec
+    is_wide: bool
+    is_folded: bool
+
+
 class StepForm(forms.Form):
-    """The fields of one step with a note, and one key for each form that is filled in."""
+    """The fields of one step with a note, and one key for each form that is filled in.
+
+    Its own fields begin with ``form_``, so that no step's field has the name of one of them.
+    """
+
+    #: How the services name what stands in the form's own fields.
+    blamed: ClassVar[dict[str, str]] = {"occurred_at": "form_time", "note": "form_note"}
 
     use_required_attribute = False
     submission_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
-    seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0, required=False)
-    occurred_at = forms.DateTimeField(
+    form_seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0, required=False)
+    form_time = forms.DateTimeField(
         label=_("When it was done"),
         required=False,
         help_text=_("Only if it was earlier than now."),
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
         input_formats=["%Y-%m-%dT%H:%M"],
     )
-    note = forms.CharField(
+    form_note = forms.CharField(
         label=_("Note"), required=False, max_length=1000, widget=forms.Textarea(attrs={"rows": 2})
     )
 
@@ -58,7 +76,7 @@ class StepForm(forms.Form):
         units: Mapping[str, str] | None = None,
     ) -> None:
         initial = {spec.name: _typed(spec, (values or {}).get(spec.name)) for spec in specs}
-        super().__init__(data, initial={**initial, "submission_key": str(uuid4()), "seen": seen})
+        super().__init__(data, initial={**initial, "submission_key": str(uuid4()), "form_seen": seen})
         self.now_seen = seen
         self.refused_with = 0
         self.specs = specs
@@ -78,7 +96,7 @@ class StepForm(forms.Form):
     @property
     def seen_before(self) -> int:
         """How many records of the step this form knew about when it was opened."""
-        return self.cleaned_data.get("seen") or 0
+        return self.cleaned_data.get("form_seen") or 0
 
     @property
     def wrong_fields(self) -> list[BoundField]:
@@ -88,14 +106,36 @@ class StepForm(forms.Form):
     @property
     def has_more(self) -> bool:
         """Whether the folded part holds something to look at."""
-        folded = [self[name] for name in ("note", "occurred_at") if name in self.fields]
+        folded = [self[name] for name in ("form_note", "form_time") if name in self.fields]
         return any(bound.value() or bound.errors for bound in folded)
 
     @property
-    def shown_fields(self) -> Iterator[tuple[BoundField, FieldSpec, bool]]:
-        """Each field of the step with its description and whether it needs the whole width."""
-        for spec in self.specs:
-            yield self[spec.name], spec, _needs_width(self.fields[spec.name].widget)
+    def main_fields(self) -> list[ShownField]:
+        """The fields that stand in sight: all of a short step, what a long one can't do without."""
+        return [field for field in self._shown() if not field.is_folded]
+
+    @property
+    def folded_fields(self) -> list[ShownField]:
+        """What a long step only asks for if it is at hand."""
+        return [field for field in self._shown() if field.is_folded]
+
+    @property
+    def is_unfolded(self) -> bool:
+        """Whether a folded field holds something to look at."""
+        return any(field.bound.errors or _is_filled(field.bound.value()) for field in self.folded_fields)
+
+    def _shown(self) -> list[ShownField]:
+        optional = [spec for spec in self.specs if not spec.required]
+        folds = len(optional) > OPTIONAL_AT_MOST
+        return [
+            ShownField(
+                bound=self[spec.name],
+                spec=spec,
+                is_wide=_needs_width(self.fields[spec.name].widget),
+                is_folded=folds and not spec.required,
+            )
+            for spec in self.specs
+        ]
 
     @property
     def status(self) -> int:
@@ -108,8 +148,10 @@ class StepForm(forms.Form):
         """Put a refusal beside the fields that it blames, or on top of the form."""
         if isinstance(error, ValuesInvalid):
             for name, sentences in error.fields.items():
-                self.add_error(name if name in self.fields else None, sentences)
+                blamed = self.blamed.get(name, name)
+                self.add_error(blamed if blamed in self.fields else None, sentences)
             return
+        error.field = self.blamed.get(error.field, "")
         add_domain_error(self, error)
         self.refused_with = error.status
         if isinstance(error, KeyReused | StepTaken):
@@ -118,7 +160,7 @@ class StepForm(forms.Form):
     def _open_again(self) -> None:
         """Let the form be sent once more: with a new key, and knowing what was recorded meanwhile."""
         data = cast(QueryDict, self.data).copy()
-        data["submission_key"], data["seen"] = str(uuid4()), str(self.now_seen)
+        data["submission_key"], data["form_seen"] = str(uuid4()), str(self.now_seen)
         self.data = data
 
     def _sent(self, spec: FieldSpec) -> Iterator[tuple[str, Any]]:
@@ -134,15 +176,19 @@ class StepForm(forms.Form):
 class CorrectionForm(StepForm):
     """The form of a step whose record was wrong, with the reason that stays beside the correction."""
 
-    def __init__(self, *args: Any, **options: Any) -> None:
-        super().__init__(*args, **options)
-        del self.fields["occurred_at"]
-        self.fields["reason"] = forms.CharField(
-            label=_("Why the record is corrected"),
-            max_length=300,
-            help_text=_("Both records stay, with this reason between them."),
-            widget=forms.Textarea(attrs={"rows": 2}),
-        )
+    blamed: ClassVar[dict[str, str]] = {**StepForm.blamed, "reason": "form_reason"}
+
+    form_time = None  # type: ignore[assignment]  # a correction keeps the time of what it corrects
+    form_reason = forms.CharField(
+        label=_("Why the record is corrected"),
+        max_length=300,
+        help_text=_("Both records stay, with this reason between them."),
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+
+def _is_filled(value: Any) -> bool:
+    return bool(value.text if isinstance(value, Reading) else value)
 
 
 def _needs_width(widget: forms.Widget) -> bool:

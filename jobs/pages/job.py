@@ -25,7 +25,7 @@ from jobs.pages.meaning import READINGS, Meaning, meaning_on_record
 from jobs.pages.pieces import DuePiece, OnCar, due_pieces, on_car
 from jobs.pages.rail import Station, rail_of
 from jobs.pages.records import RecordShown, record_shown
-from jobs.pages.steps import StepShown, form_of, step_shown
+from jobs.pages.steps import LastUnits, StepShown, form_of, step_shown
 from jobs.pages.ways import Way, purge_url, step_url
 from jobs.policies import (
     may_cancel,
@@ -103,7 +103,7 @@ class JobShown:
 
 
 def job_shown(
-    *, actor: Actor, situation: Situation, shop: Shop, units: Mapping[str, str], now: datetime
+    *, actor: Actor, situation: Situation, shop: Shop, units: LastUnits, now: datetime
 ) -> JobShown:
     """Return everything the page of a job shows."""
     job = situation.job

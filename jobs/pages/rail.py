@@ -40,7 +40,9 @@ def _station(job: Job, state: StepState, is_current: bool, done_note: str) -> St
         return Station(label, "done", url, done_note)
     if state.status is StepStatus.NOT_NEEDED:
         return Station(label, "skipped", url)
-    if state.reasons and (is_current or _waits_for_data(state)):
+    if job.closed_at is not None:
+        return Station(label, "skipped", url)
+    if job.is_open and state.reasons and (is_current or _waits_for_data(state)):
         return Station(label, "blocked", url, reason=_reason(state))
     note = "" if state.required else _("if it is done")
     return Station(label, "now" if is_current else "later", url, note)

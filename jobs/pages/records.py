@@ -11,7 +11,7 @@ from jobs.choices import StepKind
 from jobs.models import StepRecord
 from jobs.pages.answers import AnswerShown, answer_shown
 from jobs.procedure import DERIVED
-from jobs.steps.answers import Answer
+from jobs.steps.answers import Answer, Tone
 from jobs.steps.display import display
 from jobs.steps.registry import step_of
 from jobs.steps.values import Values
@@ -27,16 +27,17 @@ class RecordShown:
     who: str
     note: str
     values: tuple[tuple[str, str], ...]
+    summary: str
     answer: AnswerShown
     stands: bool
     correction_reason: str
     correct_url: str
-    is_measured: bool
 
 
 def record_shown(record: StepRecord, *, stands: bool, may_correct: bool, number: str) -> RecordShown:
     """Return a record in words; ``may_correct`` says whether the reader may correct it."""
     kind = StepKind(record.kind)
+    answer = Answer.from_record(record.answer)
     correctable = stands and may_correct and kind in MEASURED
     return RecordShown(
         id=record.pk,
@@ -45,12 +46,21 @@ def record_shown(record: StepRecord, *, stands: bool, may_correct: bool, number:
         who=record.recorded_by_name,
         note=record.note,
         values=values_shown(record),
-        answer=answer_shown(Answer.from_record(record.answer)),
+        summary=_summary(kind, answer),
+        answer=answer_shown(answer),
         stands=stands,
         correction_reason=record.correction_reason,
         correct_url=reverse("jobs:correct", args=[number, record.pk]) if correctable else "",
-        is_measured=kind in MEASURED,
     )
+
+
+def _summary(kind: StepKind, answer: Answer) -> str:
+    """Return a record in a line: its heaviest finding, or its values when there are only notes."""
+    telling = [finding for finding in answer.findings if finding.tone is not Tone.NOTE or kind in DERIVED]
+    if telling:
+        return answer_shown(answer).sentence if kind not in DERIVED else telling[0].sentence
+    values = [f"{output.label} {output.text}" for output in answer.outputs]
+    return ", ".join(values) or answer_shown(answer).sentence
 
 
 def values_shown(record: StepRecord) -> tuple[tuple[str, str], ...]:

@@ -19,6 +19,9 @@ from jobs.steps.cautions import Caution, cautions
 from jobs.steps.context import StepContext
 from jobs.steps.registry import step_of
 
+#: The last-used unit of each field, by the kind of step.
+LastUnits = Mapping[StepKind, Mapping[str, str]]
+
 
 @dataclass(frozen=True)
 class Clock:
@@ -95,7 +98,7 @@ def obstacles_of(situation: Situation, state: StepState) -> tuple[Obstacle, ...]
 
 
 def form_of(
-    situation: Situation, kind: StepKind, units: Mapping[str, str], data: QueryDict | None = None
+    situation: Situation, kind: StepKind, units: LastUnits, data: QueryDict | None = None
 ) -> StepForm | None:
     """Return the form of a step, empty or as it was sent; None for steps that nobody fills in."""
     if kind in DERIVED:
@@ -106,7 +109,7 @@ def form_of(
         data,
         seen=situation.seen(kind),
         values=_prefilled(situation, kind),
-        units=units,
+        units=units.get(kind, {}),
     )
 
 

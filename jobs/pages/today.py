@@ -179,7 +179,7 @@ def _line(row: TodayRow, equipping: Equipping, now: datetime) -> Line:
         way = None
         if wanting.piece_ids:
             way = Way(_("Purge it"), purge_url(job.number, wanting.piece_ids[:1]))
-        return Line("warning", wanting.sentence, way)
+        return Line("later" if wanting.is_busy else "warning", wanting.sentence, way)
     return _ready(row, now)
 
 

@@ -54,7 +54,8 @@ def _form(sent: QueryDict | None, circuit: Circuit | None, query: str) -> Bookin
     initial: dict[str, object] = {"booked_for": _next_quarter(clock.now())}
     if circuit is not None:
         return BookingForm(sent, initial=initial)
-    return NewVehicleForm(sent, initial={**initial, "registration": query.upper()[:20]})
+    plate = query.upper()[:20] if any(letter.isdigit() for letter in query) else ""
+    return NewVehicleForm(sent, initial={**initial, "registration": plate})
 
 
 def _next_quarter(now: datetime) -> datetime:

@@ -76,15 +76,15 @@ def _recorded(request: HttpRequest, actor: Actor, job: Job, kind: StepKind, form
             kind=kind,
             raw=form.raw,
             seen=form.seen_before,
-            note=form.cleaned_data["note"],
-            occurred_at=form.cleaned_data["occurred_at"],
+            note=form.cleaned_data["form_note"],
+            occurred_at=form.cleaned_data["form_time"],
             idempotency_key=form.key,
             now=now,
         )
     except DomainError as error:
         form.refuse(error)
         return False
-    remember_units(request, record.values)
+    remember_units(request, record)
     messages.success(request, _("On record: %(step)s.") % {"step": kind.label})
     return True
 
@@ -96,8 +96,8 @@ def _corrected(request: HttpRequest, actor: Actor, record: StepRecord, form: Cor
             actor=actor,
             record=record,
             raw=form.raw,
-            reason=form.cleaned_data["reason"],
-            note=form.cleaned_data["note"],
+            reason=form.cleaned_data["form_reason"],
+            note=form.cleaned_data["form_note"],
             idempotency_key=form.key,
             now=clock.now(),
         )

@@ -1,27 +1,29 @@
-"""The units that a person last used, field by field, kept for the length of the session."""
+"""The units that a person last used in each kind of step, kept for the length of the session."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from django.http import HttpRequest
+
+from jobs.choices import StepKind
+from jobs.models import StepRecord
+from jobs.pages.steps import LastUnits
 
 _KEY = "units"
 
 
-def units_of(request: HttpRequest) -> dict[str, str]:
-    """Return the last-used unit of each field."""
+def units_of(request: HttpRequest) -> LastUnits:
+    """Return the last-used units of each kind of step: what is weighed in one may be poured in another."""
     kept = request.session.get(_KEY, {})
-    return dict(kept)
+    return {StepKind(kind): dict(units) for kind, units in kept.items() if kind in StepKind.values}
 
 
-def remember_units(request: HttpRequest, values: Mapping[str, Any]) -> None:
-    """Keep the units of recorded values for the next form."""
-    used = {name: str(value["unit"]) for name, value in values.items() if _is_reading(value)}
+def remember_units(request: HttpRequest, record: StepRecord) -> None:
+    """Keep the units of a record for the next form of its kind."""
+    used = {name: str(value["unit"]) for name, value in record.values.items() if _is_reading(value)}
     kept = units_of(request)
-    if used.items() - kept.items():
-        request.session[_KEY] = {**kept, **used}
+    before = kept.get(StepKind(record.kind), {})
+    if used.items() - before.items():
+        request.session[_KEY] = {**kept, record.kind: {**before, **used}}
 
 
 def _is_reading(value: object) -> bool:

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 
 from django.utils.translation import gettext as _
-from shopcool.engineering.quantities import Kind, format_quantity
 
 from equipment.exposure import Residue
+from shopcool.engineering.quantities import Kind, format_quantity
 from shopcool.vehicles.choices import Additive
 
 

@@ -61,12 +61,14 @@ class Situation:
     def visit(self) -> VisitFacts:
         """What the job has established before a connection, as the clearance wants to know it."""
         precautions = self.context.latest(StepKind.HIGH_VOLTAGE)
+        label = self.context.latest(StepKind.LABEL)
         return VisitFacts(
             job_number=self.job.number,
             identification=self.case.identification,
             oil_bottle_read=self.case.has(StepKind.OIL_BOTTLE),
             needs_high_voltage_work=self.case.needs_high_voltage_work,
             gloves_in_date=gloves_in_date(precautions, self.context.today) if precautions else None,
+            additives=frozenset(label.many("additives")) if label else frozenset(),
         )
 
 

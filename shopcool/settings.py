@@ -125,8 +125,8 @@ DATABASES = {"default": database(env_text("DATABASE_URL", "postgresql:///shopcoo
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 REDIS_URL = env_text("REDIS_URL", "redis://127.0.0.1:6379/0")
-# Kombu writes a socket address with its own scheme; everyone else says unix://.
-CELERY_BROKER_URL = REDIS_URL.replace("unix://", "redis+socket://", 1)
+# Kombu writes a socket address with its own scheme and its own word for the database number.
+CELERY_BROKER_URL = REDIS_URL.replace("unix://", "redis+socket://", 1).replace("?db=", "?virtual_host=", 1)
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True

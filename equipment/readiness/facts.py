@@ -96,6 +96,7 @@ class VisitFacts:
     oil_bottle_read: bool = False
     needs_high_voltage_work: bool = False
     gloves_in_date: bool | None = None
+    additives: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from equipment.readiness.reasons import (
     warn,
     words,
 )
-from shopcool.vehicles.choices import Lubricant, Refrigerant
+from shopcool.vehicles.choices import Additive, Lubricant, Refrigerant
 
 
 def _some_piece(request: ClearanceRequest) -> Iterator[Reason]:
@@ -80,6 +80,17 @@ def _bottle_read(request: ClearanceRequest) -> Iterator[Reason]:
         )
 
 
+def _additives(request: ClearanceRequest) -> Iterator[Reason]:
+    for additive in sorted(request.visit.additives):
+        sentence = _("%(what)s is in this circuit: every piece takes it along.")
+        fix = _("Expect a line purge to be needed; dye can be flushed out.")
+        if additive == Additive.SEALER:
+            fix = _("Sealer hardens and no purge removes it: connect only what may stay with such circuits.")
+        yield warn(
+            f"circuit_{additive.lower()}", sentence % {"what": Additive(additive).label}, fix, COMMON_PRACTICE
+        )
+
+
 def _competent(request: ClearanceRequest) -> Iterator[Reason]:
     if not request.person.refrigerant_competence:
         yield refuse(
@@ -124,5 +135,6 @@ JOB_RULES: tuple[Callable[[ClearanceRequest], Iterator[Reason]], ...] = (
     _identified,
     _bottle_read,
     _competent,
+    _additives,
     _suspect_circuit,
 )

@@ -43,6 +43,7 @@ def request_as_record(request: ClearanceRequest) -> Record:
             "oil_bottle_read": request.visit.oil_bottle_read,
             "needs_high_voltage_work": request.visit.needs_high_voltage_work,
             "gloves_in_date": request.visit.gloves_in_date,
+            "additives": sorted(request.visit.additives),
         },
         "today": request.today.isoformat(),
     }
@@ -61,7 +62,13 @@ def request_from_record(record: Record) -> ClearanceRequest:
         ),
         pieces=tuple(_piece_from_record(piece) for piece in record["pieces"]),
         person=PersonFacts(**record["person"]),
-        visit=VisitFacts(**{**visit, "identification": Identification(visit["identification"])}),
+        visit=VisitFacts(
+            **{
+                **visit,
+                "identification": Identification(visit["identification"]),
+                "additives": frozenset(visit.get("additives", ())),
+            }
+        ),
         today=date.fromisoformat(record["today"]),
     )
 

@@ -209,7 +209,7 @@ def _shared_residue(circuit: Circuit, request: ClearanceRequest, clearance: Clea
 
     After an override the pieces may have brought harm into a high-voltage circuit; that is followed up.
     """
-    residue = request.circuit.residue
+    residue = request.circuit.residue.joined(Residue(additives=request.visit.additives))
     if request.visit.identification in {Identification.FAILED, Identification.NOT_ANALYSABLE}:
         residue = residue.joined(Residue(unknown=True))
     brought = Residue()

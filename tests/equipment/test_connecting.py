@@ -13,7 +13,7 @@ from equipment.selectors import purges_due
 from equipment.services.connecting import clearance_check, pieces_connect
 from shopcool.core.actors import Actor, Role
 from shopcool.core.errors import NotAllowed
-from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
+from shopcool.vehicles.choices import Additive, Drive, Lubricant, Refrigerant
 from tests.equipment.workshop import Workshop, make_user
 
 PAG = Lubricant.PAG
@@ -163,6 +163,23 @@ class TestContaminatedGas:
         assert permitted.connected
         hoses.state.refresh_from_db()
         assert hoses.state.unknown
+
+
+class TestAdditives:
+    @pytest.mark.parametrize("additive", list(Additive))
+    def test_of_a_circuit_stay_in_the_pieces_and_keep_them_from_high_voltage(
+        self, workshop: Workshop, additive: Additive
+    ) -> None:
+        machine, hoses = workshop.machine(), workshop.piece("H-1")
+        workshop.purge(machine, hoses)
+        belt_car = workshop.circuit(Drive.BELT, POE)
+
+        warned = workshop.connect(belt_car, hoses, additives=frozenset({additive.value}))
+        workshop.disconnect()
+        refused = workshop.connect(workshop.circuit(), hoses, job="J-2")
+
+        assert f"circuit_{additive.lower()}" in {reason.code for reason in warned.decision.warnings}
+        assert refused.decision.codes == {f"{additive.lower()}_residue"}
 
 
 class TestOverride:

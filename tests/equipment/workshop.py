@@ -125,13 +125,14 @@ class Workshop:
         actor: Actor | None = None,
         override_reason: str = "",
         identification: Identification = Identification.PASSED,
+        additives: frozenset[str] = frozenset(),
     ) -> ConnectionOutcome:
         """Ask for the connection of pieces, with everything else in order."""
         return pieces_connect(
             actor=actor or self.technician,
             circuit=circuit,
             piece_ids=[piece.pk for piece in pieces],
-            visit=VisitFacts(job_number=job, identification=identification, oil_bottle_read=True),
+            visit=VisitFacts(job, identification, oil_bottle_read=True, additives=additives),
             now=self.later(),
             override_reason=override_reason,
         )

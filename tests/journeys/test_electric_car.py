@@ -1,0 +1,245 @@
+"""The main job, as a technician does it on a tablet: refused, purged, cleared, done, closed, printed."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from datetime import timedelta
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.utils import timezone
+from playwright.sync_api import Locator, Page, expect
+from pypdf import PdfReader
+
+from equipment.choices import Verdict
+from equipment.models import Clearance, Piece
+from jobs.choices import JobStatus
+from jobs.demo.load import demo_load
+from jobs.demo.people import PASSWORD
+from jobs.models import Job, StepRecord
+from tests.journeys.conftest import PORTRAIT
+
+pytestmark = [pytest.mark.journey, pytest.mark.django_db(transaction=True)]
+SCREENSHOTS = Path(".screenshots")
+PLATE = "TQ 400 E"
+
+
+class Tablet:
+    """What a technician does on the page, in words."""
+
+    def __init__(self, page: Page, address: str) -> None:
+        self.page = page
+        self.address = address
+        page.context.set_default_timeout(20_000)
+        expect.set_options(timeout=20_000)
+        SCREENSHOTS.mkdir(exist_ok=True)
+
+    def sign_in(self, name: str) -> None:
+        self.page.goto(self.address)
+        self.page.fill("[name=username]", name)
+        self.page.fill("[name=password]", PASSWORD)
+        self.page.get_by_role("button", name="Sign in").click()
+
+    def picture(self, name: str) -> None:
+        self.page.screenshot(path=SCREENSHOTS / f"{name}.png", full_page=True)
+
+    def type_step(self, **values: str) -> Locator:
+        form = (
+            self.page.locator("main form").filter(has=self.page.locator(f"[name={next(iter(values))}]")).first
+        )
+        for name, value in values.items():
+            field = form.locator(f"[name={name}]").first
+            if field.get_attribute("type") in {"radio", "checkbox"}:
+                form.locator(f"[name={name}][value='{value}']").check(force=True)
+            elif field.evaluate("element => element.tagName") == "SELECT":
+                field.select_option(value)
+            else:
+                field.fill(value)
+        return form
+
+    def record(self, title: str, **values: str) -> None:
+        form = self.type_step(**values)
+        form.get_by_role("button", name=re.compile("^Record")).click()
+        expect(self.page.get_by_text(f"On record: {title}.")).to_be_visible()
+
+    def choose(self, *codes: str) -> None:
+        for code in codes:
+            box = self.page.get_by_role("checkbox", name=re.compile(rf"^{code}\b"))
+            # The verdict stays in view at the foot of the page and may lie over the tile.
+            box.evaluate("box => box.checked || box.click()")
+            expect(box).to_be_checked()
+
+
+@pytest.fixture
+def worker(settings: Any, tmp_path: Path) -> Iterator[None]:
+    """A real Celery worker on the test's database and broker."""
+    settings.MEDIA_ROOT = tmp_path / "files"
+    parameters = connection.get_connection_params()
+    host, name, user = parameters["host"], parameters["dbname"], parameters.get("user", "")
+    environment = {
+        **os.environ,
+        "DATABASE_URL": f"postgresql:///{name}?host={host}&user={user}",
+        "SHOPCOOL_DATA": str(tmp_path),
+        "SHOPCOOL_DEBUG": "yes",
+    }
+    command = [sys.executable, "-m", "celery", "-A", "shopcool", "worker", "--pool", "solo", "-l", "warning"]
+    process = subprocess.Popen(command, env=environment)
+    yield
+    process.terminate()
+    process.wait(timeout=20)
+
+
+def test_electric_car_from_refusal_to_record(page: Page, live_server: Any, worker: None) -> None:
+    demo_load(timezone.now())
+    tablet = Tablet(page, live_server.url)
+    tablet.sign_in("anneke")
+    tablet.picture("01-today")
+    page.get_by_role("link", name=PLATE).first.click()
+    job = Job.objects.get(circuit__vehicle__registration=PLATE, status=JobStatus.CHECKED_IN)
+    expect(page).to_have_url(re.compile(job.number))
+
+    prepare(tablet)
+    refused(tablet)
+    purge(tablet, job)
+    connect(tablet, job)
+    work_on_the_car(tablet)
+    finish(tablet, job)
+    print_record(tablet, job)
+
+
+def prepare(tablet: Tablet) -> None:
+    tablet.record("Label and complaint", label="READ")
+    tablet.record(
+        "High-voltage precautions",
+        isolated="yes",
+        waited="10",
+        proved_before="yes",
+        measured_at="compressor plug",
+        voltage="0,4",
+        proved_after="yes",
+        glove_class="0",
+        gloves_tested_on=(timezone.localdate() - timedelta(days=40)).isoformat(),
+        gloves_checked="yes",
+    )
+    tablet.record(
+        "Refrigerant identification",
+        result="ANALYSED",
+        purity="99,6",
+        hydrocarbon="0",
+        air="0.4",
+        identifier="Identifier 1",
+        filter="CLEAN",
+    )
+    tablet.record("Recovered-oil bottle at the start", machine=piece_id("M-2"), emptied="yes")
+
+
+def refused(tablet: Tablet) -> None:
+    tablet.choose("M-2", "H-2", "G-1")
+    for code in ("M-2", "H-2", "G-1"):
+        sentence = f"{code} holds residue of PAG, which conducts"
+        expect(tablet.page.get_by_text(sentence).first).to_be_visible()
+    tablet.picture("02-refused")
+    expect(tablet.page.get_by_role("button", name=re.compile("^Connect"))).to_have_count(0)
+
+
+def purge(tablet: Tablet, job: Job) -> None:
+    page = tablet.page
+    page.get_by_role("link", name=re.compile("purge", re.IGNORECASE)).first.click()
+    expect(page).to_have_url(re.compile("/equipment/purges/new/"))
+    tablet.picture("03-purge")
+    for tick in page.locator("[name=positions]").all():
+        tick.check(force=True)
+    tablet.type_step(circulated="0,6 kg", duration="7 min", final_vacuum="12 mbar", completed="yes")
+    page.get_by_role("button", name="Record this purge").click()
+    expect(page).to_have_url(re.compile(r"/equipment/purges/\d+/"))
+    tablet.picture("04-purged")
+    page.goto(f"{tablet.address}/jobs/{job.number}/")
+
+
+def connect(tablet: Tablet, job: Job) -> None:
+    page = tablet.page
+    tablet.choose("M-2", "H-2", "G-1")
+    tablet.picture("05-cleared")
+    page.get_by_role("button", name=re.compile("^Connect")).click()
+    expect(page.get_by_text("Readings before").first).to_be_visible()
+    assert Clearance.objects.filter(job_number=job.number, verdict=Verdict.PERMITTED).exists()
+
+
+def work_on_the_car(tablet: Tablet) -> None:
+    tablet.record("Readings before", state="STATIC", low="71 psi", high="4,9 bar", ambient="20")
+    tablet.record(
+        "Insulation test",
+        resistance="> 550 MΩ",
+        between="HV+ and housing",
+        disconnected="compressor plug",
+        nominal_voltage="500",
+        actual_voltage="526",
+        applied="60",
+        surface="DRY",
+    )
+    machine = piece_id("M-2")
+    tablet.record(
+        "Recovery",
+        into="MACHINE",
+        machine=machine,
+        mass="0,481 kg",
+        ambient="20",
+        duration="18",
+        pressure_returned="no",
+        oil_end="6",
+    )
+    tablet.record(
+        "Evacuation and vacuum hold",
+        machine=machine,
+        pumped="25",
+        valve_closed_first="yes",
+        gauge="ELECTRONIC",
+        start="0.9 mbar",
+        held="10",
+        end="1.2 mbar",
+    )
+    tablet.record("Oil added", added="no", why_none="hardly any came out")
+    tablet.picture("06-charge")
+    tablet.record("Charge", machine=machine, mass="550 g", hoses="BY_MACHINE")
+    tablet.record("Readings after", state="RUNNING", low="2,1 bar", high="199 psi", ambient="20", vent="7")
+    tablet.record("Leak check", method="ELECTRONIC", smallest="4 g/year", result="NONE_FOUND")
+
+
+def finish(tablet: Tablet, job: Job) -> None:
+    page = tablet.page
+    page.get_by_role("button", name=re.compile("^(Disconnect|Take)")).first.click()
+    expect(page.get_by_text("Closing purge").first).to_be_visible()
+    page.goto(f"{tablet.address}/jobs/{job.number}/")
+    page.set_viewport_size(PORTRAIT)  # type: ignore[arg-type]
+    tablet.picture("07-closing-purge")
+    purge(tablet, job)
+    form = tablet.type_step(next_service_on="2028-11-01", customer_told="yes")
+    form.get_by_role("button", name=re.compile("[Cc]lose")).click()
+    expect(page.get_by_text("Closed").first).to_be_visible()
+    job.refresh_from_db()
+    assert job.status == JobStatus.CLOSED
+    assert StepRecord.objects.filter(job=job).count() >= 14
+
+
+def print_record(tablet: Tablet, job: Job) -> None:
+    page = tablet.page
+    page.get_by_role("button", name="Make the record").click()
+    link = page.get_by_role("link", name=re.compile("PDF|Open the record"))
+    expect(link.first).to_be_visible(timeout=60_000)
+    tablet.picture("08-record")
+    address = link.first.get_attribute("href")
+    answer = page.context.request.get(f"{tablet.address}{address}")
+    text = "\n".join(sheet.extract_text() for sheet in PdfReader(BytesIO(answer.body())).pages)
+    for said in (job.number, PLATE, "0,481 kg", "> 550 MΩ", "0,6 kg", "SAE J2788"):
+        assert said in text
+
+
+def piece_id(code: str) -> str:
+    return str(Piece.objects.values_list("pk", flat=True).get(code=code))

@@ -12,7 +12,7 @@ from jobs.steps.context import Past
 from jobs.steps.values import Values
 
 #: The steps whose numbers a later visit compares with its own.
-COMPARED = (StepKind.INSULATION, StepKind.RECOVERY, StepKind.CHARGE)
+COMPARED = (StepKind.INSULATION, StepKind.RECOVERY, StepKind.OIL, StepKind.CHARGE)
 
 
 class EarlierVisits:

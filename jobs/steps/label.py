@@ -9,6 +9,7 @@ from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, good, note, refusal, warning
 from jobs.steps.context import StepContext
 from jobs.steps.fields import choice, long_text, multi, text
+from jobs.steps.isolation import ISOLATION_FIELDS, isolation_findings
 from jobs.steps.values import Values
 from shopcool.vehicles.choices import Additive
 
@@ -34,7 +35,10 @@ FIELDS = (
         help=gettext_lazy("The vehicle maker's document that replaces the label."),
     ).when("label", MISSING),
     long_text("complaint", gettext_lazy("What the customer says")).optional(),
-    text("fault_codes", gettext_lazy("Fault codes")).optional(),
+    text(
+        "fault_codes", gettext_lazy("Fault codes"), help=gettext_lazy("With their sub-codes: P0AA6-526.")
+    ).optional(),
+    *ISOLATION_FIELDS,
     text("odometer", gettext_lazy("Odometer")).optional(),
     multi(
         "additives",
@@ -47,7 +51,7 @@ FIELDS = (
 
 def evaluate(values: Values, context: StepContext) -> Answer:
     """Return whether the data of the vehicle can be relied on, and what its additives mean."""
-    findings = [*_label(values), *_additives(values, context)]
+    findings = [*_label(values), *_additives(values, context), *isolation_findings(values, context)]
     if context.case.facts.charge_kg is None:
         findings.append(
             note(

@@ -5,19 +5,27 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from jobs.choices import StepKind
+from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
-from jobs.steps.answers import COMMON_PRACTICE, Answer, Output, note, warning
+from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, warning
 from jobs.steps.context import StepContext
 from jobs.steps.fields import long_text, oil_volume, yes_no
 from jobs.steps.values import Values
+from shopcool.engineering.diagnosis import CompressorGate, compressor_gate
 from shopcool.engineering.quantities import Kind
+
+#: Charge as a share of the label outside of which a compressor was perhaps blamed for its charge.
+ORDINARY_SHARE = (0.85, 1.1)
+#: The field that stands for what must come first.
+_FIELD_OF = {"airflow": "airflow_checked"}
 
 FIELDS = (
     long_text("parts", gettext_lazy("Parts replaced")),
     yes_no("compressor", gettext_lazy("The compressor is among them")),
     yes_no(
         "airflow_checked",
-        gettext_lazy("Fan, airflow and charge were checked before"),
+        gettext_lazy("Air through the condenser was checked before"),
         help=gettext_lazy("Most returned compressors had no fault of their own."),
     ).when("compressor", "yes"),
     oil_volume(
@@ -29,7 +37,7 @@ FIELDS = (
 
 
 def evaluate(values: Values, context: StepContext) -> Answer:
-    """Return what was replaced; the vehicle maker's oil table decides what the new parts take."""
+    """Return what was replaced. A compressor only goes when charge and airflow are on record."""
     findings = [
         note(
             "oil_by_maker",
@@ -37,13 +45,67 @@ def evaluate(values: Values, context: StepContext) -> Answer:
             source=COMMON_PRACTICE,
         )
     ]
-    if values.yes("compressor") and not values.yes("airflow_checked"):
-        sentence = _("Airflow and charge come before a compressor is condemned; they were not checked.")
-        findings.append(warning("compressor_without_checks", sentence, source=COMMON_PRACTICE))
-    if values.yes("compressor") and context.case.facts.is_high_voltage:
-        sentence = _("A new high-voltage compressor comes with its own oil: use no other class or grade.")
-        findings.append(warning("compressor_oil", sentence, source=COMMON_PRACTICE))
+    outputs = []
+    if values.yes("compressor"):
+        gate = _gate(values, context)
+        findings += _compressor(gate, context)
+        outputs.append(_share(gate))
     drained = values.si("drained_oil")
     shown = _("not measured") if drained is None else context.shown(drained, Kind.VOLUME)
-    outputs = (Output("drained_oil", _("Drained oil"), drained, shown),)
-    return Answer(Outcome.DONE, findings=tuple(findings), outputs=outputs)
+    outputs.append(Output("drained_oil", _("Drained oil"), drained, shown))
+    return Answer(Outcome.DONE, findings=tuple(findings), outputs=tuple(outputs))
+
+
+def _gate(values: Values, context: StepContext) -> CompressorGate:
+    """Return the gate when it is open; raises ValuesInvalid with everything that must come first."""
+    gate = compressor_gate(
+        recovered_kg=_recovered_kg(context),
+        label_kg=context.case.facts.charge_kg,
+        airflow_checked=values.yes("airflow_checked"),
+    )
+    wrong: dict[str, list[str]] = {}
+    for missing in gate.missing:
+        wrong.setdefault(_FIELD_OF.get(missing.code, "compressor"), []).append(_missing()[missing.code])
+    if wrong:
+        raise ValuesInvalid(wrong)
+    return gate
+
+
+def _missing() -> dict[str, str]:
+    return {
+        "recovered": _("No compressor is replaced before the charge was recovered and weighed."),
+        "label": _("No compressor is replaced before the label charge is entered on the vehicle's page."),
+        "airflow": _("No compressor is replaced before the air through the condenser was checked."),
+    }
+
+
+def _recovered_kg(context: StepContext) -> float | None:
+    """Return what was recovered on this visit; nothing was in a circuit that was found empty."""
+    pulls = [record.values.si("mass") for record in context.earlier if record.kind is StepKind.RECOVERY]
+    weighed = [pull for pull in pulls if pull is not None]
+    if weighed:
+        return sum(weighed)
+    return 0.0 if context.case.is_empty else None
+
+
+def _compressor(gate: CompressorGate, context: StepContext) -> list[Finding]:
+    found = [_charge(gate)]
+    if context.case.facts.is_high_voltage:
+        sentence = _("A new high-voltage compressor comes with its own oil: use no other class or grade.")
+        found.append(warning("compressor_oil", sentence, source=COMMON_PRACTICE))
+    return found
+
+
+def _charge(gate: CompressorGate) -> Finding:
+    low, high = ORDINARY_SHARE
+    limit = f"{low:.0%} – {high:.0%}"
+    if gate.charge_share is not None and not low <= gate.charge_share <= high:
+        sentence = _("The charge was %(share)s of the label: charge by weight and read again first.")
+        return warning("charge_first", sentence % {"share": f"{gate.charge_share:.0%}"}, limit, gate.source)
+    return good("charge_and_airflow", _("Charge and airflow were checked first."), limit, gate.source)
+
+
+def _share(gate: CompressorGate) -> Output:
+    share = gate.charge_share
+    shown = _("not known") if share is None else f"{share:.0%}"
+    return Output("charge_share", _("Recovered, of the label charge"), share, shown)

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from jobs.choices import JobStatus, StepKind
 from jobs.models import Job, StepRecord
+from jobs.steps.answers import Answer
 from jobs.steps.context import Past
 from jobs.steps.values import Values
 
@@ -36,6 +37,12 @@ class EarlierVisits:
             occurred_at__lt=self._before,
         ).exclude(job=self._job)
         return [
-            Past(StepKind(row.kind), row.occurred_at, row.job.number, Values(row.values))
+            Past(
+                StepKind(row.kind),
+                row.occurred_at,
+                row.job.number,
+                Values(row.values),
+                Answer.from_record(row.answer),
+            )
             for row in rows.select_related("job").order_by("occurred_at", "pk")
         ]

@@ -9,6 +9,7 @@ from datetime import date, datetime
 from equipment.choices import PieceKind
 from jobs.choices import StepKind
 from jobs.procedure import Case, Outcome
+from jobs.steps.answers import Answer
 from jobs.steps.fields import FieldKind, FieldSpec, PieceFilter, PieceScope, Text
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import STANDARD_ATMOSPHERE_PA, Kind, format_quantity
@@ -80,6 +81,7 @@ class Past:
     at: datetime
     job_number: str
     values: Values
+    answer: Answer
 
 
 @dataclass(frozen=True)

@@ -12,16 +12,15 @@ from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, note, refusal, warning
 from jobs.steps.context import StepContext
 from jobs.steps.fields import choice, duration, mass, oil_volume, piece, temperature, text, yes_no
+from jobs.steps.missing import missing
 from jobs.steps.oil_bottle import start_reading_m3
+from jobs.steps.remains import recovered_before, remains_findings, remains_of, remains_outputs
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
-from shopcool.vehicles.choices import Metering
+from shopcool.engineering.recovery import LARGEST_SHARE_OF_LABEL, Verdict
 
 MACHINE, MARKED_CYLINDER = "MACHINE", "MARKED_CYLINDER"
-COLD_K = 288.15
-OVER_LABEL = 1.25
-EFFICIENCY_SOURCE = "SAE J2788 section 7.1.1: at least 95 % at 21 to 24 °C, no external heating"
-RESIDUE_SOURCE = "86 FR 15587 (2021), preamble: older machines left up to 30 %"
+OVER_LABEL = LARGEST_SHARE_OF_LABEL
 
 FIELDS = (
     choice(
@@ -43,6 +42,18 @@ FIELDS = (
     temperature("ambient", gettext_lazy("Air temperature")),
     duration("duration", gettext_lazy("Time it took")).optional(),
     yes_no("pressure_returned", gettext_lazy("Pressure came back after some minutes")),
+    duration(
+        "waited",
+        gettext_lazy("Time since the pull ended"),
+        help=gettext_lazy("With the circuit still closed; leave empty if you go on at once."),
+    ).optional(),
+    yes_no(
+        "certified",
+        gettext_lazy("Machine certified to SAE J2788 or J2843"),
+        help=gettext_lazy("Older machines leave more behind; leave empty if you do not know."),
+    )
+    .when("into", MACHINE)
+    .optional(),
     oil_volume(
         "oil_end",
         gettext_lazy("Reading of the oil bottle at the end"),
@@ -56,22 +67,35 @@ FIELDS = (
 def evaluate(values: Values, context: StepContext) -> Answer:
     """Return what was recovered: at least this much was in the circuit, and nothing here says it leaked."""
     _check_path(values, context)
-    recovered = values.needed("mass")
-    shown = context.shown(recovered, Kind.MASS)
+    total = recovered_before(context) + values.needed("mass")
+    pulled = remains_of(total, values, context)
+    shown = context.shown(total, Kind.MASS)
     findings = [
-        note(
-            "at_least", _("At least %(mass)s was in the circuit.") % {"mass": shown}, source=EFFICIENCY_SOURCE
-        )
+        note("at_least", _("At least %(mass)s was in the circuit.") % {"mass": shown}, source=pulled.source)
     ]
-    findings += [*_remains(values, context), *_against_label(recovered, context)]
+    findings += [*remains_findings(pulled, context), *_against_label(total, context)]
     oil_finding, oil = _oil(values, context)
     findings += oil_finding
-    outputs = (Output("recovered", _("Recovered"), recovered, shown), *_share(recovered, context), oil)
+    outputs = (
+        Output("recovered", _("Recovered"), total, shown),
+        *_share(total, context),
+        *remains_outputs(pulled, context),
+        oil,
+    )
+    if pulled.verdict is Verdict.SECOND_PULL_DUE:
+        findings.insert(0, _second_pull(values))
+        return Answer(Outcome.NOT_DONE, satisfied=False, findings=tuple(findings), outputs=outputs)
+    missing_findings, missing_outputs = missing(total, context)
+    findings += missing_findings
+    return Answer(Outcome.DONE, findings=tuple(findings), outputs=(*outputs, *missing_outputs))
+
+
+def _second_pull(values: Values) -> Finding:
     if values.yes("pressure_returned"):
         sentence = _("Pull again: refrigerant came back out of the oil.")
-        findings.insert(0, refusal("second_pull", sentence, source=COMMON_PRACTICE))
-        return Answer(Outcome.NOT_DONE, satisfied=False, findings=tuple(findings), outputs=outputs)
-    return Answer(Outcome.DONE, findings=tuple(findings), outputs=outputs)
+    else:
+        sentence = _("Pull again before opening: more than ten minutes have passed since the pull.")
+    return refusal("second_pull", sentence, "≤ 10 min", COMMON_PRACTICE)
 
 
 def _check_path(values: Values, context: StepContext) -> None:
@@ -84,17 +108,6 @@ def _check_path(values: Values, context: StepContext) -> None:
             "Refrigerant that passed the identifier is not mixed into a cylinder for contaminated gas."
         )
         raise ValuesInvalid({"into": [sentence]})
-
-
-def _remains(values: Values, context: StepContext) -> list[Finding]:
-    found = []
-    if values.needed("ambient") < COLD_K:
-        sentence = _("It is cold: up to 30 % may remain in the circuit. Warm the workshop or pull again.")
-        found.append(warning("cold_recovery", sentence, "≥ 15 °C", RESIDUE_SOURCE))
-    if context.metering is Metering.ORIFICE_TUBE:
-        sentence = _("An accumulator holds refrigerant in its cold oil: more than usual may remain.")
-        found.append(note("accumulator", sentence, source=COMMON_PRACTICE))
-    return found
 
 
 def _against_label(recovered: float, context: StepContext) -> list[Finding]:

@@ -12,7 +12,6 @@ from jobs.procedure import Outcome
 from jobs.services.steps import step_try
 from jobs.steps.answers import Answer, Finding, Tone
 from jobs.steps.context import Past, StepContext
-from jobs.steps.values import Values
 from tests.jobs.bay import Bay
 from tests.jobs.steps.asking import ask, context, earlier, values
 
@@ -251,7 +250,8 @@ class TestTrend:
 
 def _past(years_ago: int, raw: dict[str, str]) -> Past:
     at = datetime(2026 - years_ago, 3, 2, 9, tzinfo=UTC)
-    return Past(StepKind.INSULATION, at, f"J-{years_ago}", Values(values(StepKind.INSULATION, raw).stored))
+    found = values(StepKind.INSULATION, raw)
+    return Past(StepKind.INSULATION, at, f"J-{years_ago}", found, Answer(Outcome.DONE))
 
 
 def _halving(*readings: str) -> StepContext:

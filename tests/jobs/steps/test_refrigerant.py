@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import UTC, datetime
 
 import pytest
 
 from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
+from jobs.steps.answers import Answer
+from jobs.steps.context import Past, StepContext
 from shopcool.vehicles.choices import Metering
-from tests.jobs.steps.asking import ask, context, earlier
+from tests.jobs.steps.asking import ask, context, earlier, values
 from tests.jobs.visit import BELT, ELECTRIC, Visit
 
 RECOVERY = {"into": "MACHINE", "machine": "1", "mass": "480", "ambient": "21", "pressure_returned": "no"}
@@ -105,6 +108,33 @@ class TestRecovery:
         assert not answer.satisfied
         assert answer.findings[0].code == "second_pull"
 
+    def test_may_leave_more_behind_with_a_machine_of_unknown_age(self):
+        # SAE J2788 7.1.1: at least 95 % at 21 to 24 °C; 18 % with older machines is common practice.
+        old = ask(StepKind.RECOVERY, RECOVERY).output("may_remain")
+        certified = ask(StepKind.RECOVERY, RECOVERY | {"certified": "yes"}).output("may_remain")
+
+        assert old is not None
+        assert certified is not None
+        assert (old.text, certified.text) == ("up to 105 g", "up to 25 g")
+
+    def test_is_not_done_when_the_circuit_waited_too_long(self):
+        assert ask(StepKind.RECOVERY, RECOVERY | {"waited": "10"}).satisfied
+
+        answer = ask(StepKind.RECOVERY, RECOVERY | {"waited": "11"})
+
+        assert not answer.satisfied
+        assert "more than ten minutes" in answer.findings[0].sentence
+
+    def test_in_two_pulls_is_added_up(self):
+        first = earlier(StepKind.RECOVERY, RECOVERY | {"mass": "400", "pressure_returned": "yes"})
+
+        total = ask(StepKind.RECOVERY, RECOVERY | {"mass": "80"}, context(earlier=(first,))).output(
+            "recovered"
+        )
+
+        assert total is not None
+        assert total.si == pytest.approx(0.48)
+
     def test_of_more_than_the_label_doubts_label_unit_and_scale(self):
         assert "over_label" in ask(StepKind.RECOVERY, RECOVERY | {"mass": "700 g"}).codes
 
@@ -144,6 +174,49 @@ class TestRecovery:
 
         with pytest.raises(ValuesInvalid, match="not mixed into a cylinder"):
             ask(StepKind.RECOVERY, raw)
+
+
+class TestLossSinceTheLastCharge:
+    def test_counts_the_efficiency_of_the_recovery_and_its_uncertainty(self):
+        # 450 g charged, 380 g back after two years: 450 - 380 / 0.95 = 50 g, 25 g a year and not 35.
+        # Charge ± 15 g, recovered weight ± 30 g (SAE J2788 9.1 and 7.1.3), efficiency ± 5 %:
+        # u² = (15² + (30 / 0.95)² + (380 / 0.95² × 0.05)²) / 3; U = 2 u = 47 g (JCGM 100:2008).
+        answer = ask(StepKind.RECOVERY, RECOVERY | {"mass": "380"}, _charged("450", years_ago=2))
+
+        assert answer.output("missing").text == "50 g ± 47 g since 2 Mar 2024"
+        assert answer.output("loss").text == "25 ± 24 g/year"
+        assert "loss_missing" in answer.codes
+        assert "above_type_approval" not in answer.codes
+
+    def test_within_the_uncertainty_states_no_loss(self):
+        answer = ask(StepKind.RECOVERY, RECOVERY | {"mass": "420"}, _charged("450", years_ago=2))
+
+        assert "no loss can be stated" in _sentence(answer, "loss_within_uncertainty")
+
+    def test_above_the_type_approval_asks_for_a_search_before_charging(self):
+        # 40 g a year with one evaporator, Regulation (EC) 706/2007.
+        answer = ask(StepKind.RECOVERY, RECOVERY | {"mass": "250"}, _charged("450", years_ago=1))
+
+        assert "search with a detector or with nitrogen" in _sentence(answer, "above_type_approval")
+        assert "leak" not in " ".join(finding.sentence for finding in answer.findings).lower()
+
+    def test_without_an_earlier_charge_can_not_be_told(self):
+        answer = ask(StepKind.RECOVERY, RECOVERY)
+
+        assert "no_earlier_charge" in answer.codes
+        assert answer.output("loss") is None
+
+
+def _charged(mass: str, *, years_ago: int) -> StepContext:
+    """Return a context in which the circuit was charged on an earlier visit."""
+    charge = CHARGE | {"mass": mass, "reason": "as the maker asked"}
+    at = datetime(2026 - years_ago, 3, 2, 15, tzinfo=UTC)
+    past = Past(StepKind.CHARGE, at, "J-1", values(StepKind.CHARGE, charge), ask(StepKind.CHARGE, charge))
+    return context(history=[past])
+
+
+def _sentence(answer: Answer, code: str) -> str:
+    return next(finding.sentence for finding in answer.findings if finding.code == code)
 
 
 class TestEvacuation:

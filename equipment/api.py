@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.db.models import QuerySet
+from django.utils.functional import cached_property
 from drf_spectacular.utils import extend_schema
 from rest_framework import generics, serializers
 from rest_framework.request import Request
@@ -94,9 +95,12 @@ class PieceOutput(serializers.ModelSerializer[Piece]):
 
     def get_on_job(self, piece: Piece) -> str:
         """Return the number of the job that has the piece, empty when it is free."""
-        if "holders" not in self.context:
-            self.context["holders"] = holders(Piece.objects.values_list("pk", flat=True))
-        return str(self.context["holders"].get(piece.pk, ""))
+        return self.holders.get(piece.pk, "")
+
+    @cached_property
+    def holders(self) -> dict[int, str]:
+        """Which job has each piece that is on a vehicle, asked once for a whole list."""
+        return holders(Piece.objects.values_list("pk", flat=True))
 
 
 class ExposureOutput(serializers.ModelSerializer[Exposure]):
@@ -178,8 +182,11 @@ class ReasonOutput(serializers.Serializer[Any]):
     severity = serializers.ChoiceField(choices=["REFUSAL", "WARNING"])
     sentence = serializers.CharField()
     fix = serializers.CharField()
-    source = serializers.CharField()
     piece_code = serializers.CharField()
+
+    def get_fields(self) -> dict[str, serializers.Field[Any, Any, Any, Any]]:
+        """Add the source: as an attribute its name would hide the serializer's own."""
+        return {**super().get_fields(), "source": serializers.CharField()}
 
 
 class DecisionOutput(serializers.Serializer[Decision]):

@@ -55,9 +55,12 @@ class StepOutput(serializers.Serializer[StepState]):
 
     kind = serializers.CharField()
     status = serializers.CharField()
-    required = serializers.BooleanField()
     why = serializers.CharField()
     reasons = serializers.SerializerMethodField()
+
+    def get_fields(self) -> dict[str, serializers.Field[Any, Any, Any, Any]]:
+        """Add whether the step is required: as an attribute its name would hide the serializer's own."""
+        return {**super().get_fields(), "required": serializers.BooleanField()}
 
     def get_reasons(self, state: StepState) -> list[dict[str, str]]:
         """Return every blocker as code, sentence and fix."""
@@ -115,7 +118,7 @@ class JobPageOutput(serializers.Serializer[JobPage]):
         rows = sorted(
             (row for rows in page.records.values() for row in rows), key=lambda row: row.record.sequence
         )
-        return [dict(item) for item in RecordOutput(rows, many=True).data]
+        return [dict(RecordOutput(row).data) for row in rows]
 
     def get_purges_due(self, page: JobPage) -> list[str]:
         """Return the codes of the pieces that still need a closing purge."""

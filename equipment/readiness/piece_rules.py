@@ -66,7 +66,7 @@ def _refrigerant_matches(request: ClearanceRequest, piece: PieceFacts) -> Iterat
         yield refuse(
             "refrigerant_residue",
             _("%(piece)s last carried %(gases)s.")
-            % {"piece": piece.code, "gases": ", ".join(sorted(Refrigerant(item).label for item in foreign))},
+            % {"piece": piece.code, "gases": ", ".join(sorted(str(Refrigerant(item).label) for item in foreign))},
             _("Run a line purge of it with %(gas)s.") % {"gas": gas.label},
             COMMON_PRACTICE,
             piece,

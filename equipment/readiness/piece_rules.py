@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from django.utils.translation import gettext as _
 
@@ -65,12 +65,15 @@ def _refrigerant_matches(request: ClearanceRequest, piece: PieceFacts) -> Iterat
     if foreign and not piece.refrigerant:
         yield refuse(
             "refrigerant_residue",
-            _("%(piece)s last carried %(gases)s.")
-            % {"piece": piece.code, "gases": ", ".join(sorted(str(Refrigerant(item).label) for item in foreign))},
+            _("%(piece)s last carried %(gases)s.") % {"piece": piece.code, "gases": _gases(foreign)},
             _("Run a line purge of it with %(gas)s.") % {"gas": gas.label},
             COMMON_PRACTICE,
             piece,
         )
+
+
+def _gases(refrigerants: Iterable[str]) -> str:
+    return ", ".join(sorted(str(Refrigerant(refrigerant).label) for refrigerant in refrigerants))
 
 
 def _other_oil(request: ClearanceRequest, piece: PieceFacts) -> Iterator[Reason]:

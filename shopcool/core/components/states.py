@@ -48,9 +48,9 @@ def badge(word: str, tone: str = "", shape: str = "") -> dict[str, object]:
 
 
 @register.inclusion_tag("components/hv_badge.html")
-def hv_badge() -> dict[str, object]:
-    """Show that a piece may go on high-voltage circuits."""
-    return {}
+def hv_badge(car: bool = False) -> dict[str, object]:
+    """Show that a piece may go on high-voltage circuits, or that a car has one."""
+    return {"car": car}
 
 
 @register.simple_block_tag

@@ -165,7 +165,7 @@ def _isotherm(line: Line, scale: _Scale, units: Units) -> Isotherm:
     if level is None:
         return Isotherm(scale.line(line.points), "", 0.0, 0.0)
     middle = (level[0].enthalpy_j_kg + level[1].enthalpy_j_kg) / 2.0
-    label = format_quantity(line.value, Kind.TEMPERATURE, units.temperature, digits=0)
+    label = format_quantity(line.value, Kind.TEMPERATURE, units.temperature, digits=0).replace("-", "−")
     return Isotherm(scale.line(line.points), label, scale.x(middle), scale.y(level[0].pressure_pa) - 4.0)
 
 

@@ -256,7 +256,9 @@ class TestEvidence:
     def test_each_cause_shows_what_speaks_for_and_against_it(self) -> None:
         leader = diagnose(SYNTHETIC[Cause.RESTRICTION], ORDINARY).causes[0]
 
-        assert any("superheat: high (limit 15;" in piece.sentence for piece in leader.evidence_for)
+        superheat = next(piece for piece in leader.evidence_for if piece.sentence == "superheat: high")
+        assert superheat.limit == 15.0
+        assert superheat.source.startswith("textbook judgement")
         assert leader.evidence_against == ()
         assert all(-1 < entry.score < 1 for entry in diagnose(DEEP_VACUUM, ORDINARY).causes)
 

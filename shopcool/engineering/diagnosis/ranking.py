@@ -25,7 +25,6 @@ from shopcool.engineering.diagnosis.causes import (
 from shopcool.engineering.diagnosis.guards import check_conditions, condition_notices
 from shopcool.engineering.diagnosis.observations import (
     Conditions,
-    Limits,
     Measured,
     Mode,
     Observations,
@@ -54,11 +53,16 @@ RESTRICTIONS = frozenset({Cause.METERING_STARVED, Cause.ICE_AT_METERING, Cause.R
 
 @dataclass(frozen=True)
 class Evidence:
-    """One piece of evidence: what it rests on, a sentence, and its weight (positive speaks for)."""
+    """One piece of evidence: what it rests on, a sentence, and its weight (positive speaks for).
+
+    ``limit`` is the bound that a fact broke, in the unit of the fact [K, Pa, -], with where it comes from.
+    """
 
     about: Fact | Sign
     sentence: str
     weight: float
+    limit: float | None = None
+    source: str = ""
 
 
 @dataclass(frozen=True)
@@ -149,7 +153,14 @@ def _fact_evidence(cause: Cause, fact: Fact, measured: Measured, conditions: Con
     expected = _expected(cause, fact, conditions.port)
     share = math.fsum(levels[level] for level in expected.levels)
     seen_level = max(levels, key=lambda level: levels[level])
-    return Evidence(fact, _sentence(fact, seen_level, limits), expected.weight * (2.0 * share - 1.0))
+    bound = {LOW: limits.low, NORMAL: None, HIGH: limits.high}[seen_level]
+    return Evidence(
+        about=fact,
+        sentence=f"{WORDS[fact]} {seen_level}",
+        weight=expected.weight * (2.0 * share - 1.0),
+        limit=bound,
+        source="" if bound is None else limits.source,
+    )
 
 
 def _expected(cause: Cause, fact: Fact, port: Port) -> Expectation:
@@ -157,12 +168,6 @@ def _expected(cause: Cause, fact: Fact, port: Port) -> Expectation:
     if port is Port.AT_ACCUMULATOR and fact in LOW_SIDE and cause in RESTRICTIONS:
         return Expectation((LOW, NORMAL, HIGH), 0.0)
     return expected
-
-
-def _sentence(fact: Fact, level: str, limits: Limits) -> str:
-    bound = {LOW: limits.low, NORMAL: None, HIGH: limits.high}[level]
-    beyond = "" if bound is None else f" (limit {bound:g}; {limits.source})"
-    return f"{WORDS[fact]} {level}{beyond}"
 
 
 def _sign_evidence(cause: Cause, sign: Sign, present: bool) -> Evidence:
@@ -190,7 +195,7 @@ WORDS: Mapping[Fact, str] = {
     Fact.VENT: "vent air above evaporating temperature:",
     Fact.RATIO: "pressure ratio:",
     Fact.STATIC_EXCESS: "static pressure against saturation:",
-    Fact.CHARGE_SHARE: "recovered mass against label:",
+    Fact.CHARGE_SHARE: "weighed charge against label:",
 }
 SIGN_WORDS: Mapping[Sign, str] = {
     Sign.PRESSURES_EQUAL: "both pressures equal while commanded to run",

@@ -5,14 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
+from django.utils.translation import gettext as _
+
 from jobs.choices import StepKind
-from jobs.errors import StepBlocked
+from jobs.errors import StepBlocked, ValuesInvalid
 from jobs.forms.steps import StepForm
-from jobs.pages.answers import AnswerShown, answer_shown, not_answered
+from jobs.pages.answers import WAITING, AnswerShown, answer_shown, not_answered
 from jobs.pages.meaning import meaning_of_typed
 from jobs.services.steps import step_try
 from jobs.situation import Situation
 from jobs.steps.answers import Answer
+from jobs.steps.charge import target_sentence
 from jobs.steps.reading import read_values
 from jobs.steps.registry import step_of
 from shopcool.core.actors import Actor
@@ -28,6 +31,8 @@ def answer_of_step(
             answer = _answer_of_closing(situation, form)
         else:
             answer = step_try(actor=actor, job=situation.job, kind=kind, raw=form.raw, now=now)
+    except ValuesInvalid as error:
+        return _target(situation, kind, form, error) or not_answered(form, error)
     except DomainError as error:
         return not_answered(form, error)
     return _with_meaning(answer, situation, kind, form)
@@ -45,6 +50,15 @@ def _with_meaning(answer: Answer, situation: Situation, kind: StepKind, form: St
     """Return the panel of an answer, with diagram and causes where the step has them."""
     values = read_values(step_of(kind).fields, form.raw, situation.context)
     return replace(answer_shown(answer), meaning=meaning_of_typed(situation, kind, values))
+
+
+def _target(situation: Situation, kind: StepKind, form: StepForm, error: ValuesInvalid) -> AnswerShown | None:
+    """Return how much to charge while only the charged mass is missing, None for every other gap."""
+    if kind is not StepKind.CHARGE or set(error.fields) != {"mass"} or form.raw.get("mass"):
+        return None
+    fields = [spec.optional() if spec.name == "mass" else spec for spec in step_of(kind).fields]
+    sentence = target_sentence(read_values(fields, form.raw, situation.context), situation.context)
+    return AnswerShown(WAITING, _("Target"), sentence) if sentence else None
 
 
 def _answer_of_closing(situation: Situation, form: StepForm) -> Answer:

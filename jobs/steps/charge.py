@@ -10,11 +10,11 @@ from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, refusal, warning
 from jobs.steps.context import StepContext
-from jobs.steps.fields import choice, mass, piece, text
+from jobs.steps.fields import choice, mass, piece, quantity, text
+from jobs.steps.hoses import BY_MACHINE, COMPUTED, NOT_KNOWN, TYPED, content_of, kept_kg
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
 
-BY_MACHINE, TYPED, NOT_KNOWN = "BY_MACHINE", "TYPED", "NOT_KNOWN"
 #: Certified machines charge within this [kg]; used where the label gives no tolerance.
 MACHINE_TOLERANCE_KG = 0.015
 TOLERANCE_SOURCE = "SAE J2788 section 9.1: within 15 g of the chosen amount"
@@ -29,12 +29,32 @@ FIELDS = (
         gettext_lazy("Content of the hoses"),
         (
             (BY_MACHINE, gettext_lazy("the machine allows for it")),
-            (TYPED, gettext_lazy("it stayed in the hoses; the amount follows")),
+            (TYPED, gettext_lazy("it stayed in the hoses; the amount was weighed")),
+            (COMPUTED, gettext_lazy("they stay full of liquid; length and bore follow")),
             (NOT_KNOWN, gettext_lazy("not known")),
         ),
     ),
     mass("hose_content", gettext_lazy("Left in the hoses")).when("hoses", TYPED),
-    text("reason", gettext_lazy("Why the charge differs from the label")).optional(),
+    quantity(
+        "hose_length",
+        gettext_lazy("Length of the hoses together"),
+        Kind.LENGTH,
+        unit="m",
+        limits=(1e-3, 30.0),
+        sentence=gettext_lazy("Service hoses are at most 30 m long: check number and unit."),
+    ).when("hoses", COMPUTED),
+    quantity(
+        "hose_bore",
+        gettext_lazy("Bore of the hoses"),
+        Kind.LENGTH,
+        unit="mm",
+        limits=(5e-4, 0.03),
+        sentence=gettext_lazy("The bore of a service hose is 0.5 to 30 mm: this may be the outer diameter."),
+        help=gettext_lazy("Inside. The bore decides: weigh the content once and you know better."),
+    ).when("hoses", COMPUTED),
+    text(
+        "reason", gettext_lazy("Why the charge differs from the label, or the hoses are not known")
+    ).optional(),
 )
 
 
@@ -45,13 +65,50 @@ def evaluate(values: Values, context: StepContext) -> Answer:
         raise ValuesInvalid(
             {"mass": [_("The label charge is not known: enter it on the vehicle's page first.")]}
         )
-    total = context.charged_before_kg + _net(values, label)
+    total = context.charged_before_kg + _net(values, label, context)
     verdict = _against_label(total, label, values, context)
     within = verdict.code == "charge_agrees"
-    findings = [verdict, *_hoses(values), *_assumed_tolerance(context)]
+    findings = [verdict, *_hoses(values, context), *_assumed_tolerance(context), *_high_voltage(context)]
     outcome = Outcome.IN_TOLERANCE if within else Outcome.OUT_OF_TOLERANCE
     satisfied = within or bool(values.text("reason"))
-    return Answer(outcome, satisfied, tuple(findings), _outputs(total, label, context))
+    return Answer(outcome, satisfied, tuple(findings), _outputs(total, label, values, context))
+
+
+def target_sentence(values: Values, context: StepContext) -> str:
+    """Return how much to weigh in, from what is known before the charge; empty without a label charge."""
+    label = context.case.facts.charge_kg
+    if label is None or values.text("hoses") == NOT_KNOWN:
+        return ""
+    words = {
+        "target": context.shown(_target(label, values, context), Kind.MASS),
+        "label": context.shown(label, Kind.MASS),
+        "inside": context.shown(context.charged_before_kg, Kind.MASS),
+        "hoses": context.shown(kept_kg(values, context.case.facts.refrigerant), Kind.MASS),
+    }
+    return (
+        _(
+            "Weigh in %(target)s: label %(label)s, less %(inside)s in the circuit, "
+            "plus %(hoses)s in the hoses."
+        )
+        % words
+    )
+
+
+def _target(label: float, values: Values, context: StepContext) -> float:
+    return label - context.charged_before_kg + kept_kg(values, context.case.facts.refrigerant)
+
+
+def _high_voltage(context: StepContext) -> list[Finding]:
+    facts = context.case.facts
+    if not facts.is_high_voltage:
+        return []
+    voltage = "" if context.working_voltage_v is None else f" ({context.working_voltage_v:g} V)"
+    sentence = _(
+        "High-voltage compressor%(voltage)s: switch it on only when the circuit is charged and closed, and "
+        "let no dye and no oil but %(oil)s go in with the charge."
+    )
+    words = {"voltage": voltage, "oil": facts.lubricant.label}
+    return [note("high_voltage_charge", sentence % words, source=COMMON_PRACTICE)]
 
 
 def _assumed_tolerance(context: StepContext) -> list[Finding]:
@@ -61,21 +118,37 @@ def _assumed_tolerance(context: StepContext) -> list[Finding]:
     return [note("tolerance_assumed", sentence, "± 15 g", TOLERANCE_SOURCE)]
 
 
-def _net(values: Values, label: float) -> float:
-    if values.text("hoses") == NOT_KNOWN and label < SMALL_CHARGE_KG:
-        sentence = _("With a label charge below 500 g the content of the hoses decides: find it out first.")
+def _net(values: Values, label: float, context: StepContext) -> float:
+    if values.text("hoses") == NOT_KNOWN and label < SMALL_CHARGE_KG and not values.text("reason"):
+        sentence = _(
+            "With a label charge below 500 g the content of the hoses decides: find it out first, or say why "
+            "it can't be known."
+        )
         raise ValuesInvalid({"hoses": [sentence]})
-    net = values.needed("mass") - values.si("hose_content", 0.0)
+    net = values.needed("mass") - kept_kg(values, context.case.facts.refrigerant)
     if net < 0.0:
-        raise ValuesInvalid({"hose_content": [_("More can't stay in the hoses than was charged.")]})
+        field = "hose_length" if values.text("hoses") == COMPUTED else "hose_content"
+        raise ValuesInvalid({field: [_("More can't stay in the hoses than was charged.")]})
     return net
 
 
-def _hoses(values: Values) -> list[Finding]:
-    if values.text("hoses") != NOT_KNOWN:
+def _hoses(values: Values, context: StepContext) -> list[Finding]:
+    if values.text("hoses") == NOT_KNOWN:
+        sentence = _("The content of the hoses is not known: the circuit holds less than was charged.")
+        return [warning("hoses_not_known", sentence, source=COMMON_PRACTICE)]
+    content = content_of(values, context.case.facts.refrigerant)
+    if content is None:
         return []
-    sentence = _("The content of the hoses is not known: the circuit holds less than was charged.")
-    return [warning("hoses_not_known", sentence, source=COMMON_PRACTICE)]
+    sentence = _(
+        "Hoses full of liquid at 25 °C keep %(liquid)s ± %(uncertainty)s; "
+        "emptied to vapour they keep %(vapour)s."
+    )
+    words = {
+        "liquid": context.shown(content.liquid_kg, Kind.MASS),
+        "uncertainty": context.shown(content.liquid_uncertainty_kg, Kind.MASS),
+        "vapour": context.shown(content.vapour_kg, Kind.MASS),
+    }
+    return [note("hoses_computed", sentence % words, source=content.source)]
 
 
 def _against_label(total: float, label: float, values: Values, context: StepContext) -> Finding:
@@ -93,8 +166,12 @@ def _against_label(total: float, label: float, values: Values, context: StepCont
     return tone("charge_differs", sentence, limit, _("label"))
 
 
-def _outputs(total: float, label: float, context: StepContext) -> tuple[Output, ...]:
+def _outputs(total: float, label: float, values: Values, context: StepContext) -> tuple[Output, ...]:
+    kept = kept_kg(values, context.case.facts.refrigerant)
+    target = _target(label, values, context)
     return (
         Output("total", _("In the circuit"), total, context.shown(total, Kind.MASS)),
         Output("of_label", _("Of the label charge"), total / label, f"{total / label:.0%}"),
+        Output("target", _("To be weighed in"), target, context.shown(target, Kind.MASS)),
+        Output("kept", _("Kept by the hoses"), kept, context.shown(kept, Kind.MASS)),
     )

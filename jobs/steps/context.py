@@ -11,6 +11,7 @@ from jobs.choices import StepKind
 from jobs.procedure import Case, Outcome
 from jobs.steps.answers import Answer
 from jobs.steps.fields import FieldKind, FieldSpec, PieceFilter, PieceScope, Text
+from jobs.steps.hoses import kept_kg
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import STANDARD_ATMOSPHERE_PA, Kind, format_quantity
 from shopcool.vehicles.choices import Metering
@@ -125,7 +126,8 @@ class StepContext:
     def charged_before_kg(self) -> float:
         """What was charged after the circuit was last empty [kg]."""
         before = self.since(StepKind.CHARGE, self.case.emptied_at)
-        return sum(values.si("mass", 0.0) - values.si("hose_content", 0.0) for values in before)
+        gas = self.case.facts.refrigerant
+        return sum(values.si("mass", 0.0) - kept_kg(values, gas) for values in before)
 
     def shown(self, si: float, kind: Kind, *, basis: str = "gauge") -> str:
         """Return an SI value in the shop's unit."""

@@ -11,8 +11,11 @@ from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
 from jobs.steps.answers import Answer
+from jobs.steps.charge import target_sentence
 from jobs.steps.context import Past, StepContext
-from shopcool.vehicles.choices import Metering
+from jobs.steps.values import Values
+from shopcool.engineering.quantities import Kind, parse
+from shopcool.vehicles.choices import Metering, Refrigerant
 from tests.jobs.steps.asking import ask, context, earlier, values
 from tests.jobs.visit import BELT, ELECTRIC, Visit
 
@@ -335,6 +338,49 @@ class TestCharge:
         with pytest.raises(ValuesInvalid, match="content of the hoses decides"):
             ask(StepKind.CHARGE, CHARGE | {"mass": "450", "hoses": "NOT_KNOWN"}, known)
         assert "hoses_not_known" in ask(StepKind.CHARGE, CHARGE | {"hoses": "NOT_KNOWN"}).codes
+
+    def test_of_a_small_circuit_with_unknown_hoses_is_taken_with_a_reason(self):
+        known = context(Visit(replace(ELECTRIC, charge_kg=0.45)))
+        raw = CHARGE | {"mass": "450", "hoses": "NOT_KNOWN", "reason": "borrowed hoses, going back today"}
+
+        assert "hoses_not_known" in ask(StepKind.CHARGE, raw, known).codes
+
+    def test_reckons_the_hoses_from_length_and_bore(self):
+        # 3 m of 5 mm bore: 58.9 ml; liquid R-134a at 25 °C has 1206.7 kg/m³ (IUPAC tables): 71 g.
+        facts = replace(ELECTRIC, charge_kg=0.45, refrigerant=Refrigerant.R134A)
+        raw = CHARGE | {"mass": "450", "hoses": "COMPUTED", "hose_length": "3 m", "hose_bore": "5 mm"}
+
+        answer = ask(StepKind.CHARGE, raw, context(Visit(facts)))
+
+        assert answer.output("kept").si == pytest.approx(0.0711, rel=1e-3)
+        assert answer.output("target").text == "521 g"
+        assert answer.outcome is Outcome.OUT_OF_TOLERANCE
+        assert "keep 71 g ± " in _sentence(answer, "hoses_computed")
+
+    def test_of_a_high_voltage_circuit_is_warned_of_its_voltage(self):
+        at_800_volts = context(working_voltage_v=800.0)
+
+        assert "(800 V): switch it on only when" in _sentence(
+            ask(StepKind.CHARGE, CHARGE, at_800_volts), "high_voltage_charge"
+        )
+        assert "high_voltage_charge" not in ask(StepKind.CHARGE, CHARGE, context(Visit(BELT))).codes
+
+    def test_asks_whether_a_thick_bore_is_the_outer_diameter(self):
+        raw = CHARGE | {"hoses": "COMPUTED", "hose_length": "3 m", "hose_bore": "50 mm"}
+
+        with pytest.raises(ValuesInvalid, match="this may be the outer diameter"):
+            ask(StepKind.CHARGE, raw)
+
+    def test_says_before_it_begins_how_much_to_weigh_in(self):
+        visit = Visit().did(StepKind.RECOVERY).did(StepKind.CHARGE, Outcome.OUT_OF_TOLERANCE, satisfied=False)
+        first = earlier(StepKind.CHARGE, CHARGE | {"mass": "500"}, position=2)
+        typed = Values(
+            {"hoses": "TYPED", "hose_content": parse("20 g", Kind.MASS, default_unit="g").as_record()}
+        )
+
+        sentence = target_sentence(typed, context(visit, earlier=(first,)))
+
+        assert sentence == "Weigh in 70 g: label 550 g, less 500 g in the circuit, plus 20 g in the hoses."
 
     def test_in_two_portions_is_added_up(self):
         visit = Visit().did(StepKind.RECOVERY).did(StepKind.CHARGE, Outcome.OUT_OF_TOLERANCE, satisfied=False)

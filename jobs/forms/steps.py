@@ -173,12 +173,22 @@ class StepForm(forms.Form):
             yield from ((name, data[name]) for name in companions(spec.name) if data.get(name))
 
 
+class ClosingForm(StepForm):
+    """The form that closes a job: its remarks are a field of the step, and it happens now."""
+
+    form_time = None  # type: ignore[assignment]
+    form_note = None  # type: ignore[assignment]
+
+
 class CorrectionForm(StepForm):
-    """The form of a step whose record was wrong, with the reason that stays beside the correction."""
+    """The form of a step whose record was wrong, with the reason that stays beside the correction.
+
+    A correction keeps the time of what it corrects.
+    """
 
     blamed: ClassVar[dict[str, str]] = {**StepForm.blamed, "reason": "form_reason"}
 
-    form_time = None  # type: ignore[assignment]  # a correction keeps the time of what it corrects
+    form_time = None  # type: ignore[assignment]
     form_reason = forms.CharField(
         label=_("Why the record is corrected"),
         max_length=300,

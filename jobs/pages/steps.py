@@ -9,7 +9,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 
 from jobs.choices import StepKind
-from jobs.forms.steps import StepForm
+from jobs.forms.steps import ClosingForm, StepForm
 from jobs.pages.answers import AnswerShown, waiting
 from jobs.pages.meaning import meaning_on_record
 from jobs.pages.ways import Way, step_url, way_of
@@ -17,6 +17,7 @@ from jobs.procedure import DERIVED, StepState, StepStatus
 from jobs.situation import Situation
 from jobs.steps.cautions import Caution, cautions
 from jobs.steps.context import StepContext
+from jobs.steps.high_voltage import add_months
 from jobs.steps.registry import step_of
 
 #: The last-used unit of each field, by the kind of step.
@@ -103,7 +104,8 @@ def form_of(
     """Return the form of a step, empty or as it was sent; None for steps that nobody fills in."""
     if kind in DERIVED:
         return None
-    return StepForm(
+    form = ClosingForm if kind is StepKind.CLOSE_OUT else StepForm
+    return form(
         step_of(kind).fields,
         situation.context,
         data,
@@ -117,6 +119,10 @@ def _prefilled(situation: Situation, kind: StepKind) -> dict[str, str]:
     """Return what is known already and only has to be confirmed."""
     if kind is StepKind.LABEL and situation.job.complaint:
         return {"complaint": situation.job.complaint}
+    if kind is StepKind.CLOSE_OUT:
+        context = situation.context
+        following = add_months(context.today, context.policy.next_service_months)
+        return {"next_service_on": following.isoformat()}
     return {}
 
 

@@ -302,6 +302,17 @@ class TestClosing:
         assert "This step is missing: Leak check." in words(page)
         assert "Pieces are still on the vehicle." in words(page)
 
+    def test_offers_the_next_service_that_the_shop_usually_agrees(self, bay, technician_tablet):
+        bay.up_to_purge()
+        bay.workshop.purge(bay.machine, bay.hoses)
+        address = step_url(bay.job.number, StepKind.CLOSE_OUT)
+
+        form = technician_tablet.form(technician_tablet.open(address), address)
+
+        # The shop's settings begin with 24 months; the bay's day is 2026-03-02.
+        assert form["next_service_on"] == "2028-03-02"
+        assert "form_note" not in form
+
     def test_needs_a_next_service_in_the_future(self, bay, technician_tablet):
         bay.up_to_purge()
         bay.workshop.purge(bay.machine, bay.hoses)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from urllib.parse import urlencode
 
@@ -14,8 +14,10 @@ from django.utils.translation import ngettext
 from equipment.choices import PieceKind
 from equipment.policies import may_override
 from equipment.readiness import Decision, Reason, Severity
+from jobs.carrying import Carrying, carrying_of
 from jobs.models import Job
 from jobs.offered import CLEARED_BY_PURGE, Fit, Offered, pieces_offered, usual_set
+from jobs.pages.carrying import carry_words
 from jobs.pages.pieces import Tile, name_of, piece_mark, piece_url, tile_of
 from jobs.pages.ways import Way, job_url, purge_url, visit_url
 from jobs.services.connecting import job_clearance
@@ -48,6 +50,7 @@ class Row:
     mark: str = ""
     oil: str = ""
     mark_word: str = ""
+    word: str = ""
 
 
 @dataclass(frozen=True)
@@ -106,8 +109,21 @@ def clearance_panel(
     if ticked:
         decision = job_clearance(actor=actor, job=job, piece_ids=[one.piece.pk for one in ticked], now=now)
     shown = decision_shown(decision, ticked, job, may_override=may_override(actor))
+    carrying = carrying_of(job.circuit, [one.piece.pk for one in ticked])
+    if carrying is not None:
+        shown = replace(shown, rows=(*shown.rows, _carry_row(carrying)))
     url = reverse("jobs:clearance", args=[job.number])
     return ClearancePanel(url, groups_of(offered, [one.piece.pk for one in ticked]), shown)
+
+
+def _carry_row(carrying: Carrying) -> Row:
+    """Return the carry-over estimate as one more row; the decision itself stays what it is."""
+    said = carry_words(carrying)
+    reasons = (
+        ReasonShown(said.tone, said.sentence, said.advice, ""),
+        ReasonShown(said.tone, said.assumptions, "", said.source),
+    )
+    return Row(_("Oil carried over"), said.tone, reasons, word=_("Estimate"))
 
 
 def groups_of(offered: Sequence[Offered], chosen: Collection[int]) -> tuple[TileGroup, ...]:
@@ -229,9 +245,7 @@ def _purging_machine(chosen: Sequence[Offered]) -> int | None:
     return machines[0] if len(machines) == 1 else None
 
 
-def _ways(
-    chosen: Sequence[Offered], decision: Decision, job: Job, machine_id: int | None
-) -> tuple[Way, ...]:
+def _ways(chosen: Sequence[Offered], decision: Decision, job: Job, machine_id: int | None) -> tuple[Way, ...]:
     """Return one tap that purges everything of the choice that a purge would clear."""
     due = [
         one

@@ -1,0 +1,76 @@
+"""The carry-over estimate in the words of the clearance panel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from jobs.carrying import OIL_LEFT_KG, PIECE_VOLUME_M3, POOR, Carrying
+from shopcool.engineering.carry_over import LimitCheck
+
+
+@dataclass(frozen=True)
+class CarryWords:
+    """The estimate in a sentence, what would lower it, what it assumes, and where it comes from."""
+
+    tone: str
+    sentence: str
+    advice: str
+    assumptions: str
+    source: str
+
+
+def carry_words(carrying: Carrying) -> CarryWords:
+    """Return an estimate in words; one that passes a limit warns, and none of them permits anything."""
+    above = any(not check.met for check in carrying.worst.checks)
+    parts = [_amount(carrying), *(_check(check) for check in carrying.worst.checks)]
+    advice = _("Purge again before the connection, or take pieces that never met PAG.")
+    return CarryWords(
+        tone="warning" if above else "unknown",
+        sentence=" ".join(parts),
+        advice=advice if above else "",
+        assumptions=_(
+            "Assumed: %(left)s g of oil in each drained piece of %(volume)s ml, all of it carried over, a "
+            "purge reaching %(poor)s to 100 %% of it. An estimate until a rinsed hose is weighed; it permits "
+            "nothing."
+        )
+        % {
+            "left": f"{OIL_LEFT_KG * 1e3:g}",
+            "volume": f"{PIECE_VOLUME_M3 * 1e6:g}",
+            "poor": f"{POOR:.0%}".removesuffix("%"),
+        },
+        source=carrying.worst.source,
+    )
+
+
+def _amount(carrying: Carrying) -> str:
+    codes = ", ".join(
+        ngettext(
+            "%(code)s (%(number)d purge since)", "%(code)s (%(number)d purges since)", len(piece.purges_m3)
+        )
+        % {"code": piece.code, "number": len(piece.purges_m3)}
+        for piece in carrying.pieces
+    )
+    return _("%(low)s to %(high)s g of PAG could still come along from %(codes)s.") % {
+        "low": _grams(carrying.best.residue_after_kg),
+        "high": _grams(carrying.worst.residue_after_kg),
+        "codes": codes,
+    }
+
+
+def _check(check: LimitCheck) -> str:
+    words = {
+        "share": f"{check.share:.2%}",
+        "name": check.limit.name,
+        "limit": f"{check.limit.share:.1%}",
+        "certainty": check.limit.certainty.value,
+    }
+    if check.met:
+        return _("At most %(share)s, within %(limit)s (%(name)s, %(certainty)s).") % words
+    return _("Up to %(share)s, above %(limit)s (%(name)s, %(certainty)s).") % words
+
+
+def _grams(kilograms: float) -> str:
+    return f"{kilograms * 1e3:.2g}"

@@ -60,20 +60,21 @@ _CONDITIONS = _while_running(
         "mode",
         _("What runs"),
         (
-            (Mode.CABIN_COOLING.value, _("cabin cooling: the outer exchanger condenses")),
-            (Mode.BATTERY_COOLING.value, _("battery cooling: the outer exchanger condenses")),
-            (Mode.HEAT_PUMP.value, _("heat pump: the outer exchanger evaporates")),
+            (Mode.CABIN_COOLING.value, _("cabin")),
+            (Mode.BATTERY_COOLING.value, _("battery")),
+            (Mode.HEAT_PUMP.value, _("heat pump")),
         ),
+        help=_("It decides which exchanger condenses: as a heat pump the outer one evaporates."),
     ),
     choice(
         "compressor",
         _("Compressor"),
         (
-            (Drive.FIXED_BELT.value, _("belt, fixed displacement")),
-            (Drive.VARIABLE_BELT.value, _("belt, controlled displacement")),
+            (Drive.FIXED_BELT.value, _("fixed")),
+            (Drive.VARIABLE_BELT.value, _("controlled")),
             (Drive.ELECTRIC.value, _("electric")),
         ),
-        help=_("A control holds the low side up and hides faults."),
+        help=_("Fixed or controlled displacement; a control holds the low side up and hides faults."),
     ),
     duration("steady", _("Running steadily for")),
     choice(
@@ -82,7 +83,7 @@ _CONDITIONS = _while_running(
         (
             (BLOWER_FULL, _("maximum")),
             (BLOWER_REDUCED, _("about 40 %")),
-            (BLOWER_OTHER, _("another setting")),
+            (BLOWER_OTHER, _("other")),
         ),
     ),
     yes_no("recirculation", _("Recirculation")),
@@ -91,18 +92,20 @@ _CONDITIONS = _while_running(
         "fan",
         _("Condenser fan"),
         (
-            (FAN_PROVEN, _("proved by speed or current")),
-            (FAN_TURNS, _("turns, not proved")),
-            (FAN_STANDS, _("stands or too slow")),
+            (FAN_PROVEN, _("proved")),
+            (FAN_TURNS, _("turns")),
+            (FAN_STANDS, _("too slow")),
         ),
+        help=_("Proved by speed or current; that it turns proves nothing."),
     ),
     choice(
         "port",
         _("Low-side port"),
         (
-            (Port.NEAR_COMPRESSOR.value, _("near the compressor")),
-            (Port.AT_ACCUMULATOR.value, _("at the accumulator, before the suction line")),
+            (Port.NEAR_COMPRESSOR.value, _("compressor")),
+            (Port.AT_ACCUMULATOR.value, _("accumulator")),
         ),
+        help=_("At the accumulator it can miss the low side of a restriction."),
     ),
     quantity(
         "speed",

@@ -32,18 +32,19 @@ def running(
 ) -> tuple[list[Finding], list[Output]]:
     """Return what a running pair of pressures and its line temperatures say."""
     _check_pair(values)
-    findings = _switched_on(context)
+    findings: list[Finding] = []
     if values.needed("high") - values.needed("low") <= EQUAL_PA:
         findings += _not_pumping()
     seen = seen_of(values, context)
     if seen is None:
         sentence = _("No cycle is computed for this refrigerant.")
-        return [*findings, note("not_computed", sentence), *window_findings(values, context)], []
+        findings += [note("not_computed", sentence), *window_findings(values, context)]
+        return [*findings, *_switched_on(context)], []
     findings += [*_side_findings(seen, seen.low), *_side_findings(seen, seen.high), *_line_findings(seen)]
     findings += window_findings(values, context)
     if not seen.must_stop:
         findings += diagnosis_findings(diagnosis_of(values, seen, context, after_charge=after_charge))
-    return findings, figures(values, seen, context)
+    return [*findings, *_switched_on(context)], figures(values, seen, context)
 
 
 def _check_pair(values: Values) -> None:

@@ -17,7 +17,7 @@ from jobs.procedure import DERIVED, StepState, StepStatus
 from jobs.situation import Situation
 from jobs.steps.cautions import Caution, cautions
 from jobs.steps.context import StepContext
-from jobs.steps.high_voltage import add_months
+from jobs.steps.next_service import proposal
 from jobs.steps.registry import step_of
 
 #: The last-used unit of each field, by the kind of step.
@@ -121,8 +121,7 @@ def _prefilled(situation: Situation, kind: StepKind) -> dict[str, str]:
         return {"complaint": situation.job.complaint}
     if kind is StepKind.CLOSE_OUT:
         context = situation.context
-        following = add_months(context.today, context.policy.next_service_months)
-        return {"next_service_on": following.isoformat()}
+        return {"next_service_on": proposal(context).day.isoformat()}
     return {}
 
 

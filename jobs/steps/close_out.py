@@ -10,6 +10,7 @@ from jobs.procedure import Outcome
 from jobs.steps.answers import Answer, good
 from jobs.steps.context import StepContext
 from jobs.steps.fields import day, long_text, yes_no
+from jobs.steps.next_service import proposal_findings
 from jobs.steps.values import Values
 
 FIELDS = (
@@ -25,4 +26,4 @@ def evaluate(values: Values, context: StepContext) -> Answer:
     if following is None or following <= context.today:
         raise ValuesInvalid({"next_service_on": [_("The next service lies in the future.")]})
     finding = good("closed", _("The visit is complete."))
-    return Answer(Outcome.DONE, findings=(finding,))
+    return Answer(Outcome.DONE, findings=(finding, *proposal_findings(following, context)))

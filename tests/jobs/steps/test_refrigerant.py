@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -13,10 +13,11 @@ from jobs.procedure import Outcome
 from jobs.steps.answers import Answer
 from jobs.steps.charge import target_sentence
 from jobs.steps.context import Past, StepContext
+from jobs.steps.next_service import proposal
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind, parse
 from shopcool.vehicles.choices import Metering, Refrigerant
-from tests.jobs.steps.asking import ask, context, earlier, values
+from tests.jobs.steps.asking import MONDAY, ask, context, earlier, values
 from tests.jobs.visit import BELT, ELECTRIC, Visit
 
 RECOVERY = {"into": "MACHINE", "machine": "1", "mass": "480", "ambient": "21", "pressure_returned": "no"}
@@ -430,3 +431,38 @@ class TestCloseOut:
         assert ask(StepKind.CLOSE_OUT, {"next_service_on": "2028-03-02", "customer_told": "yes"}).satisfied
         with pytest.raises(ValuesInvalid, match="lies in the future"):
             ask(StepKind.CLOSE_OUT, {"next_service_on": "2026-03-02", "customer_told": "yes"})
+
+
+class TestNextService:
+    raw = {"next_service_on": "2028-03-02", "customer_told": "yes"}
+
+    def test_is_the_usual_time_when_no_loss_was_measured(self):
+        answer = ask(StepKind.CLOSE_OUT, self.raw)
+
+        # 24 months after 2 March 2026.
+        assert _sentence(answer, "next_service").startswith("The usual 24 months, until 2 March 2028")
+        assert "later_than_proposed" not in answer.codes
+
+    def test_comes_sooner_when_the_measured_loss_uses_up_the_tolerance(self):
+        # 450 g charged a year ago, 300 g back: 450 - 300 / 0.95 = 134 g a year; 20 g last 54 days.
+        answer = ask(StepKind.CLOSE_OUT, self.raw, _lost("300", years_ago=1))
+
+        sentence = _sentence(answer, "next_service")
+        assert "about 134 g a year went missing" in sentence
+        assert "more than 20 g below the label from 25 April 2026" in sentence
+        assert "later_than_proposed" in answer.codes
+
+    def test_is_never_sooner_than_a_month(self):
+        # 345 g a year would use up 20 g in 21 days.
+        assert proposal(_lost("100", years_ago=1)).day == MONDAY + timedelta(days=30)
+
+    def test_stays_usual_for_a_loss_within_the_error_of_the_scales(self):
+        sentence = proposal(_lost("420", years_ago=1)).sentence
+
+        assert "no loss beyond the error of the scales" in sentence
+
+
+def _lost(recovered: str, *, years_ago: int) -> StepContext:
+    """Return a context in which the circuit was charged before and now gave back less."""
+    pull = earlier(StepKind.RECOVERY, RECOVERY | {"mass": recovered})
+    return replace(_charged("450", years_ago=years_ago), earlier=(pull,))

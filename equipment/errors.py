@@ -35,6 +35,12 @@ class CannotWithdraw(DomainError):
     code = "cannot_withdraw"
 
 
+class ContactUnclear(DomainError):
+    """A declared contact that says nothing about what was touched."""
+
+    code = "contact_unclear"
+
+
 class UnknownPiece(DomainError):
     """A piece that was named does not exist or is retired."""
 

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from equipment.choices import ExposureKind
-from equipment.errors import CannotWithdraw, ReasonMissing
+from equipment.errors import CannotWithdraw, ContactUnclear, ReasonMissing
 from equipment.exposure import Residue
 from equipment.models import Exposure, Incident
 from equipment.policies import (
@@ -66,6 +66,10 @@ def contact_declare(
     _require_note(note, _("Say what the piece touched and how you know."))
     if circuit is not None:
         residue = residue.joined(circuit_facts(circuit).residue)
+    if residue == NO_RESIDUE:
+        raise ContactUnclear(
+            _("Say which circuit, oil, gas or additive the piece touched, or that it is unknown.")
+        )
     entry = Entry(
         piece_id=piece_id,
         kind=ExposureKind.CONTACT_DECLARED,

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from equipment.choices import ExposureKind, IncidentStatus, PieceKind
-from equipment.errors import CannotWithdraw, NotInThePast, PieceBusy, ReasonMissing
+from equipment.errors import CannotWithdraw, ContactUnclear, NotInThePast, PieceBusy, ReasonMissing
 from equipment.exposure import Residue
 from equipment.models import Exposure, Incident
 from equipment.purging import PurgeReadings
@@ -242,7 +242,9 @@ class TestEntry:
         arguments = {"piece_id": hoses.pk, "occurred_at": workshop.now, "now": workshop.now, "note": "  "}
 
         with pytest.raises(ReasonMissing, match="what the piece touched"):
-            contact_declare(actor=workshop.technician, **arguments)  # type: ignore[arg-type]
+            contact_declare(actor=workshop.technician, residue=PAG, **arguments)  # type: ignore[arg-type]
+        with pytest.raises(ContactUnclear, match="which circuit, oil, gas or additive"):
+            contact_declare(actor=workshop.technician, **(arguments | {"note": "Somewhere"}))  # type: ignore[arg-type]
         with pytest.raises(ReasonMissing, match="where the piece has been"):
             residue_declare_unknown(actor=workshop.technician, **arguments)  # type: ignore[arg-type]
         with pytest.raises(ReasonMissing, match="how the piece was inspected"):

@@ -30,10 +30,13 @@ from jobs.procedure import (
 from jobs.steps.context import Earlier, PieceChoice, ShopPolicy, StepContext, Units
 from jobs.steps.high_voltage import gloves_in_date
 from jobs.steps.values import Values
+from shopcool.core.actors import PreferredUnits
 from shopcool.shop.models import Shop
 from shopcool.shop.selectors import atmosphere_pa, shop_get
 from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
 from shopcool.vehicles.models import Circuit
+
+AS_THE_WORKSHOP = PreferredUnits()
 
 
 @dataclass(frozen=True)
@@ -72,10 +75,23 @@ class Situation:
         )
 
 
-def situation_of(job: Job, *, now: datetime, without: StepRecord | None = None) -> Situation:
-    """Return a job at one moment; ``without`` leaves out a record that is about to be corrected."""
+def situation_of(
+    job: Job,
+    *,
+    now: datetime,
+    without: StepRecord | None = None,
+    units: PreferredUnits = AS_THE_WORKSHOP,
+) -> Situation:
+    """Return a job at one moment, told in a person's units.
+
+    ``without`` leaves out a record that is about to be corrected.
+    """
     situation = situations_of([job], now=now, without=without)[0]
-    context = replace(situation.context, history=EarlierVisits(job, before=job.checked_in_at or now))
+    context = replace(
+        situation.context,
+        history=EarlierVisits(job, before=job.checked_in_at or now),
+        units=situation.context.units.preferring(units),
+    )
     return replace(situation, context=context)
 
 

@@ -6,8 +6,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from equipment.purging import PurgeMethod
+from shopcool.core.unit_choices import PressureUnit
 from shopcool.engineering.quantities import Kind, format_quantity
-from shopcool.shop.models import PressureUnit, Shop
+from shopcool.shop.models import Shop
 from shopcool.shop.selectors import atmosphere_pa
 
 #: The positions that make a loop of the lines, to be ticked at the machine (common practice).

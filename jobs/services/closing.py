@@ -41,7 +41,7 @@ def job_close(*, actor: Actor, job: Job, raw: Mapping[str, Any], idempotency_key
         return job
     if job.status in {JobStatus.CLOSED, JobStatus.CANCELLED}:
         raise JobNotOpen(_("%(job)s is finished already.") % {"job": job.number})
-    situation = situation_of(job, now=now)
+    situation = situation_of(job, now=now, units=actor.units)
     if situation.state(KIND).reasons:
         raise StepBlocked(situation.state(KIND).reasons)
     _require_competence(actor, situation)

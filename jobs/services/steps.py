@@ -70,7 +70,7 @@ def step_record(
     before = sent_before(sent, job, kind)
     if before is not None:
         return before
-    situation = situation_of(job, now=now)
+    situation = situation_of(job, now=now, units=actor.units)
     _refuse_late_comer(situation, kind, seen)
     _check_time(job, occurred_at, now)
     values, answer = _judged(actor, situation, kind, raw)
@@ -107,7 +107,7 @@ def step_correct(
     if before is not None:
         return before
     _check_correctable(actor, job, record)
-    situation = situation_of(job, now=now, without=record)
+    situation = situation_of(job, now=now, without=record, units=actor.units)
     values = read_values(step.fields, raw, situation.context)
     return step_append(
         job,
@@ -128,7 +128,7 @@ def step_try(*, actor: Actor, job: Job, kind: StepKind, raw: Mapping[str, Any], 
     """Return what the rules would say, recording nothing; raises what :func:`step_record` would raise."""
     require(may_record_step(actor))
     job = Job.objects.select_related("circuit__vehicle").get(pk=job.pk)
-    return _judged(actor, situation_of(job, now=now), kind, raw)[1]
+    return _judged(actor, situation_of(job, now=now, units=actor.units), kind, raw)[1]
 
 
 def _judged(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import date, datetime
 
 from equipment.choices import PieceKind
@@ -13,6 +13,7 @@ from jobs.steps.answers import Answer
 from jobs.steps.fields import FieldKind, FieldSpec, PieceFilter, PieceScope, Text
 from jobs.steps.hoses import kept_kg
 from jobs.steps.values import Values
+from shopcool.core.actors import PreferredUnits
 from shopcool.engineering.quantities import STANDARD_ATMOSPHERE_PA, Kind, format_quantity
 from shopcool.vehicles.choices import Metering
 
@@ -31,12 +32,17 @@ class ShopPolicy:
 
 @dataclass(frozen=True)
 class Units:
-    """The units that the shop prefers."""
+    """The units that readings are told and asked in: the shop's, or those a person prefers."""
 
     pressure: str = "bar"
     temperature: str = "°C"
     mass: str = "g"
     volume: str = "ml"
+
+    def preferring(self, units: PreferredUnits) -> Units:
+        """Return the units of a person who prefers some of their own."""
+        chosen = {name: unit for name, unit in asdict(units).items() if unit}
+        return replace(self, **chosen)
 
     def of(self, spec: FieldSpec) -> str:
         """Return the unit of a bare number in a field."""

@@ -21,7 +21,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
     """Show one car: what is next, what blocks it, what has been done."""
     actor, found = job_for(request, number, may_see_jobs)
     now = clock.now()
-    situation = situation_of(found, now=now)
+    situation = situation_of(found, now=now, units=actor.units)
     page = job_shown(actor=actor, situation=situation, shop=shop_get(), units=units_of(request), now=now)
     context = {"page": page, "job": found, "report": report_shown(actor=actor, job=found)}
     return render(request, "jobs/job.html", context)

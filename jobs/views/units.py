@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import astuple
+
 from django.http import HttpRequest
 
 from jobs.choices import StepKind
 from jobs.models import StepRecord
 from jobs.pages.steps import LastUnits
-
-_KEY = "units"
+from shopcool.people.requests import actor_of
 
 
 def units_of(request: HttpRequest) -> LastUnits:
     """Return the last-used units of each kind of step: what is weighed in one may be poured in another."""
-    kept = request.session.get(_KEY, {})
+    kept = request.session.get(_key(request), {})
     return {StepKind(kind): dict(units) for kind, units in kept.items() if kind in StepKind.values}
 
 
@@ -23,7 +24,12 @@ def remember_units(request: HttpRequest, record: StepRecord) -> None:
     kept = units_of(request)
     before = kept.get(StepKind(record.kind), {})
     if used.items() - before.items():
-        request.session[_KEY] = {**kept, record.kind: {**before, **used}}
+        request.session[_key(request)] = {**kept, record.kind: {**before, **used}}
+
+
+def _key(request: HttpRequest) -> str:
+    """Return where last-used units are kept; whoever chooses other units starts afresh."""
+    return "-".join(("units", *astuple(actor_of(request).units)))
 
 
 def _is_reading(value: object) -> bool:

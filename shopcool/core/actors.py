@@ -17,6 +17,16 @@ class Role(models.TextChoices):
 
 
 @dataclass(frozen=True)
+class PreferredUnits:
+    """The units a person reads and types in; empty means as the workshop does."""
+
+    pressure: str = ""
+    temperature: str = ""
+    mass: str = ""
+    volume: str = ""
+
+
+@dataclass(frozen=True)
 class Actor:
     """A person, or the system itself, at the moment of acting.
 
@@ -27,6 +37,7 @@ class Actor:
     user_id: int | None
     name: str
     roles: frozenset[str] = frozenset()
+    units: PreferredUnits = PreferredUnits()
 
     @property
     def is_owner(self) -> bool:

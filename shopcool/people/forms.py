@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from shopcool.core.actors import Role
+from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
 from shopcool.people.models import CompetenceKind, User
 
 # A tablet would write names with a capital and "correct" them.
@@ -102,3 +103,25 @@ class WithdrawForm(forms.Form):
     """Why a competence no longer counts."""
 
     reason = forms.CharField(label=_("Reason"), max_length=300)
+
+
+class UnitsForm(forms.Form):
+    """The units a person prefers; the first answer follows the workshop."""
+
+    pressure = forms.ChoiceField(label=_("Pressure"), required=False, widget=forms.RadioSelect)
+    temperature = forms.ChoiceField(label=_("Temperature"), required=False, widget=forms.RadioSelect)
+    mass = forms.ChoiceField(label=_("Refrigerant"), required=False, widget=forms.RadioSelect)
+    volume = forms.ChoiceField(label=_("Oil"), required=False, widget=forms.RadioSelect)
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        kinds = {
+            "pressure": PressureUnit,
+            "temperature": TemperatureUnit,
+            "mass": MassUnit,
+            "volume": VolumeUnit,
+        }
+        for name, units in kinds.items():
+            field = self.fields[name]
+            if isinstance(field, forms.ChoiceField):
+                field.choices = [("", _("as the workshop")), *units.choices]

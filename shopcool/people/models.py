@@ -9,7 +9,8 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from shopcool.core.actors import Actor, Role
+from shopcool.core.actors import Actor, PreferredUnits, Role
+from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
 
 
 class UserManager(BaseUserManager["User"]):
@@ -32,6 +33,13 @@ class User(AbstractBaseUser):
     roles = ArrayField(models.CharField(max_length=20, choices=Role.choices), default=list)
     is_active = models.BooleanField(_("may sign in"), default=True)
     created_at = models.DateTimeField(auto_now_add=True)
+    #: Empty: as the workshop prefers.
+    pressure_unit = models.CharField(_("pressure"), max_length=10, choices=PressureUnit.choices, blank=True)
+    temperature_unit = models.CharField(
+        _("temperature"), max_length=4, choices=TemperatureUnit.choices, blank=True
+    )
+    mass_unit = models.CharField(_("refrigerant"), max_length=4, choices=MassUnit.choices, blank=True)
+    volume_unit = models.CharField(_("oil"), max_length=10, choices=VolumeUnit.choices, blank=True)
 
     objects: ClassVar[UserManager] = UserManager()
 
@@ -50,7 +58,12 @@ class User(AbstractBaseUser):
 
     def as_actor(self) -> Actor:
         """Return the person as the services know them."""
-        return Actor(user_id=self.pk, name=str(self), roles=frozenset(self.roles))
+        return Actor(self.pk, str(self), frozenset(self.roles), self.preferred_units)
+
+    @property
+    def preferred_units(self) -> PreferredUnits:
+        """The units that the person reads and types in."""
+        return PreferredUnits(self.pressure_unit, self.temperature_unit, self.mass_unit, self.volume_unit)
 
     @property
     def role_labels(self) -> list[str]:

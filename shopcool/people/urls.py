@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shopcool.people.views import competences, people, sign_in
+from shopcool.people.views import competences, people, sign_in, units
 
 app_name = "people"
 
@@ -11,6 +11,7 @@ urlpatterns = [
     path("sign-out/", sign_in.sign_out, name="sign_out"),
     path("change-person/", sign_in.change_person, name="change_person"),
     path("me/", people.own_page, name="own_page"),
+    path("me/units/", units.own_units, name="own_units"),
     path("people/", people.people_list, name="list"),
     path("people/new/", people.person_create, name="create"),
     path("people/<int:user_id>/", people.person_detail, name="person_detail"),

@@ -10,15 +10,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from shopcool.core.fields import QuantityField
+from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
 from shopcool.engineering.quantities import Kind, Quantity, format_quantity
-from shopcool.shop.models import (
-    Jurisdiction,
-    MassUnit,
-    PressureUnit,
-    Shop,
-    TemperatureUnit,
-    VolumeUnit,
-)
+from shopcool.shop.models import Jurisdiction, Shop
 from shopcool.shop.services import (
     HIGHEST_ALTITUDE_M,
     HIGHEST_BAROMETER_PA,

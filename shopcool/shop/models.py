@@ -5,6 +5,8 @@ from __future__ import annotations
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
+
 
 class Jurisdiction(models.TextChoices):
     """Whose rules apply to the workshop."""
@@ -12,38 +14,6 @@ class Jurisdiction(models.TextChoices):
     US = "US", _("United States")
     EU = "EU", _("European Union")
     OTHER = "OTHER", _("Another country")
-
-
-class PressureUnit(models.TextChoices):
-    """The unit pressures are shown in."""
-
-    BAR = "bar", "bar"
-    KPA = "kPa", "kPa"
-    PSI = "psi", "psi"
-
-
-class TemperatureUnit(models.TextChoices):
-    """The unit temperatures are shown in."""
-
-    CELSIUS = "°C", "°C"
-    FAHRENHEIT = "°F", "°F"
-
-
-class MassUnit(models.TextChoices):
-    """The unit refrigerant is weighed in."""
-
-    GRAM = "g", "g"
-    KILOGRAM = "kg", "kg"
-    OUNCE = "oz", "oz"
-    POUND = "lb", "lb"
-
-
-class VolumeUnit(models.TextChoices):
-    """The unit oil is measured in."""
-
-    MILLILITRE = "ml", "ml"
-    US_FLUID_OUNCE = "US fl oz", "US fl oz"
-    IMPERIAL_FLUID_OUNCE = "imp fl oz", "imp fl oz"
 
 
 class Shop(models.Model):

@@ -11,16 +11,10 @@ from django.utils.translation import gettext as _
 
 from shopcool.core.actors import Actor
 from shopcool.core.errors import DomainError, require
+from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.quantities import atmosphere_from_altitude_pa, checked_atmosphere_pa
-from shopcool.shop.models import (
-    Jurisdiction,
-    MassUnit,
-    PressureUnit,
-    Shop,
-    TemperatureUnit,
-    VolumeUnit,
-)
+from shopcool.shop.models import Jurisdiction, Shop
 from shopcool.shop.policies import may_change_shop
 from shopcool.shop.selectors import shop_get
 

@@ -70,10 +70,11 @@ class Plot:
 
 @dataclass(frozen=True)
 class Tick:
-    """A place on an axis [px] with its words."""
+    """A place on an axis [px] with its words, and the end of them that stays put at the edge of the sheet."""
 
     at: float
     label: str
+    anchor: str = "middle"
 
 
 @dataclass(frozen=True)
@@ -108,9 +109,14 @@ def drawn(plot: Plot) -> Drawing:
         line=_path(plot.line, across, up),
         band=_path(outline, across, up),
         level=up.place(plot.level.y) if plot.level else None,
-        x_ticks=tuple(Tick(across.place(x), label) for x, label in plot.x_ticks) or across.ticks(),
+        x_ticks=tuple(_named(across.place(x), label) for x, label in plot.x_ticks) or across.ticks(),
         y_ticks=up.ticks(),
     )
+
+
+def _named(at: float, label: str) -> Tick:
+    edges = {LEFT: "start", RIGHT: "end"}
+    return Tick(at, label, edges.get(at, "middle"))
 
 
 def _all_x(plot: Plot) -> list[float]:
@@ -149,8 +155,9 @@ class _Axis:
     ) -> _Axis:
         low, high = min(values), max(values)
         if logarithmic:
-            low, high = 10.0 ** math.floor(math.log10(low)), 10.0 ** math.ceil(math.log10(high))
-            high = high if high > low else 10.0 * low
+            # A value on a whole decade gets room on its far side, so that no line hides the axis.
+            low = 10.0 ** (math.ceil(math.log10(low) - 1e-9) - 1)
+            high = 10.0 ** (math.floor(math.log10(high) + 1e-9) + 1)
         elif margin:
             room = 0.08 * (high - low) or 0.1 * abs(high) or 1.0
             low, high = low - room, high + room

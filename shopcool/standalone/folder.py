@@ -88,13 +88,14 @@ class DataFolder:
 
     @contextlib.contextmanager
     def claim(self) -> Iterator[RunningState]:
-        """Hold the folder for this process until the block ends.
+        """Hold the folder for this process until the block ends; what is made in it meanwhile is private.
 
         Raises:
             CannotStart: another process holds it, or it can't be written.
         """
         try:
-            self.path.mkdir(parents=True, exist_ok=True)
+            # Others may pass, since the database may run under another account, but not look around.
+            self.path.mkdir(parents=True, exist_ok=True, mode=0o711)
             handle = os.open(self.state, os.O_RDWR | os.O_CREAT, 0o600)
         except OSError as error:
             raise CannotStart(f"The data folder {self.path} can't be written: {error.strerror}.") from error
@@ -106,8 +107,12 @@ class DataFolder:
                 raise CannotStart(f"{holder} It uses the data folder {self.path}.") from error
             state = RunningState(file)
             state.write()
-            yield state
-            file.truncate(0)
+            usual = os.umask(0o077)
+            try:
+                yield state
+            finally:
+                os.umask(usual)
+                file.truncate(0)
 
     def is_in_use(self) -> bool:
         """Say whether an instance holds this folder now."""

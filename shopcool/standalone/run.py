@@ -15,7 +15,7 @@ from shopcool.standalone.services import services_of
 from shopcool.standalone.supervisor import Supervisor
 from shopcool.standalone.terminal import say
 
-READY_TIMEOUT_S = 60.0
+READY_TIMEOUT_S = 180.0
 
 
 def run(arguments: list[str]) -> int:

@@ -19,7 +19,7 @@ from shopcool.standalone.supervisor import Supervisor
 from shopcool.standalone.terminal import say
 from shopcool.standalone.valkey import ValkeyServer
 
-START_TIMEOUT_S = 60.0
+START_TIMEOUT_S = 120.0
 
 
 @dataclass(frozen=True)

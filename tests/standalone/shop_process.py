@@ -14,7 +14,8 @@ import psutil
 from tests.standalone.waiting import eventually
 
 OWN_VARIABLES = ("DATABASE_URL", "REDIS_URL")
-READY_TIMEOUT_S = 90.0
+# Seconds on an idle machine; minutes where everything else runs as well.
+READY_TIMEOUT_S = 240.0
 
 
 class ShopProcess:
@@ -36,9 +37,11 @@ class ShopProcess:
         command, environment = self.command("run")
         with self.output.open("wb") as output:
             process = subprocess.Popen(command, env=environment, stdout=output, stderr=subprocess.STDOUT)
-        ready = eventually(lambda: self.address or process.poll() is not None, READY_TIMEOUT_S)
-        assert ready, self.said
-        assert process.poll() is None, self.said
+        eventually(lambda: self.address or process.poll() is not None, READY_TIMEOUT_S)
+        if not self.address:
+            process.terminate()
+            process.wait(timeout=60)
+            raise AssertionError(f"The shop did not get ready:\n{self.said}")
         return process
 
     def run(self, *arguments: str) -> subprocess.CompletedProcess[str]:

@@ -22,6 +22,7 @@ from shopcool.standalone.services import Addresses, Services
 from shopcool.standalone.supervisor import Supervisor
 from tests.standalone.waiting import eventually
 
+PATIENCE_S = 120.0
 APPLICATION = ("migrate", "web", "worker", "beat")
 SECRETS = {"POSTGRES_PASSWORD": "letters", "SHOPCOOL_SECRET_KEY": "k" * 64}
 # The properties of a service used here, from the Compose Specification, chapter 5, Services.
@@ -188,7 +189,7 @@ class Container:
             yield process
         finally:
             process.terminate()
-            process.wait(timeout=30)
+            process.wait(timeout=60)
 
     def is_healthy(self, name: str) -> bool:
         """Say whether a service's own health check succeeds."""
@@ -224,13 +225,13 @@ class TestCommands:
         assert "Applying people.0001_initial... OK" in migrated.stdout
 
         with container.started("web") as web, container.started("worker") as worker:
-            assert eventually(lambda: container.is_healthy("web"), 30), (
+            assert eventually(lambda: container.is_healthy("web"), PATIENCE_S), (
                 container.data / "web.log"
             ).read_text()
             assert network.answers(f"http://127.0.0.1:{container.port}/health/")
             with container.started("beat") as beat:
-                assert eventually(lambda: container.is_healthy("beat"), 30)
-            assert eventually(lambda: " ready." in (container.data / "worker.log").read_text(), 30)
+                assert eventually(lambda: container.is_healthy("beat"), PATIENCE_S)
+            assert eventually(lambda: " ready." in (container.data / "worker.log").read_text(), PATIENCE_S)
             assert container.is_healthy("worker")
 
         assert [process.returncode for process in (web, worker, beat)] == [0, 0, 0]

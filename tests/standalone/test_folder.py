@@ -40,6 +40,16 @@ class TestClaim:
         with folder.claim():
             assert folder.is_in_use()
 
+    def test_what_is_made_meanwhile_is_private(self, tmp_path: Path) -> None:
+        folder = DataFolder(tmp_path / "new")
+        with folder.claim():
+            (folder.path / "report").write_text("")
+        (folder.path / "later").write_text("")
+
+        assert (folder.path / "report").stat().st_mode & 0o077 == 0
+        assert (folder.path / "later").stat().st_mode & 0o044 == 0o044
+        assert folder.path.stat().st_mode & 0o066 == 0
+
     def test_what_a_killed_run_wrote_does_not_count(self, tmp_path: Path) -> None:
         folder = DataFolder(tmp_path)
         folder.state.write_text('{"process": 1, "address": "http://localhost:8000/"}')

@@ -20,9 +20,13 @@ from equipment.choices import (
     Verdict,
 )
 from equipment.exposure import Condition, Residue
+from equipment.ledger import Account, LedgerEntry
 from shopcool.core.records import ChainedRecord
 from shopcool.vehicles.choices import Additive, Lubricant, Refrigerant
 from shopcool.vehicles.models import Circuit
+
+#: The tables of the refrigerant ledger live beside; Django finds them here.
+LEDGER = (Account, LedgerEntry)
 
 
 class TimeSpan(models.Func):

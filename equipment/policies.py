@@ -63,3 +63,8 @@ def may_close_incident(actor: Actor) -> bool:
 def may_manage_equipment(actor: Actor) -> bool:
     """Only an owner registers pieces and their documents."""
     return actor.is_owner
+
+
+def may_move_refrigerant(actor: Actor) -> bool:
+    """Technicians and owners move refrigerant between vehicles, machines and cylinders."""
+    return actor.is_technician or actor.is_owner

@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from equipment.choices import PieceKind, ResidueState
+from equipment.ledger import Account, Content
 from equipment.links import job_url
 from equipment.models import Exposure, Piece, PieceDocument
 from equipment.pages.cards import (
@@ -33,6 +34,7 @@ from equipment.selectors import piece_facts, today_at
 from equipment.uses import prospect
 from shopcool.core.actors import Actor
 from shopcool.core.components.drawings import Row
+from shopcool.engineering.quantities import Kind, format_quantity
 from shopcool.shop.models import Shop
 from shopcool.vehicles.choices import Lubricant
 
@@ -229,7 +231,15 @@ def _identity(piece: Piece, facts: PieceFacts) -> list[tuple[str, str]]:
         (_("Serial number"), piece.serial_number),
     ]
     kept = [(label, value) for label, value in pairs if value]
-    return [*kept, *_injection(facts)]
+    return [*kept, *_injection(facts), *_held(facts)]
+
+
+def _held(facts: PieceFacts) -> Sequence[tuple[str, str]]:
+    account = Account.objects.filter(piece_id=facts.id).first()
+    if account is None or not account.balance_kg:
+        return ()
+    held = format_quantity(float(account.balance_kg), Kind.MASS, "kg", digits=3)
+    return ((_("Holds"), f"{held} {Content(account.content).label}"),)
 
 
 def _injection(facts: PieceFacts) -> Sequence[tuple[str, str]]:

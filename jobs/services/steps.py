@@ -12,8 +12,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from equipment.choices import PieceKind
+from equipment.ledger import Content
 from equipment.selectors import person_facts
 from equipment.services.exposures import pump_oil_suspect
+from equipment.services.ledger import account_of_circuit, account_of_piece, refrigerant_move
 from jobs.choices import JobStatus, StepKind
 from jobs.errors import (
     JobNotOpen,
@@ -201,7 +203,9 @@ def _check_correctable(actor: Actor, job: Job, record: StepRecord) -> None:
 
 
 def _follow_up(situation: Situation, record: StepRecord, values: Values, actor: Actor, now: datetime) -> None:
-    """Mark what was on the vehicle when the pump stopped with an open valve: pump oil may have crept in."""
+    """Carry what a step did to the equipment: foul gas into its cylinder, pump oil into the hoses."""
+    if record.kind == StepKind.RECOVERY and values.text("into") == "MARKED_CYLINDER":
+        _book_foul_gas(situation, values, actor, now)
     if record.kind != StepKind.EVACUATION or not values.no("valve_closed_first"):
         return
     for connection in situation.connections:
@@ -213,3 +217,19 @@ def _follow_up(situation: Situation, record: StepRecord, values: Values, actor: 
                 now=now,
                 note=_("Pump stopped with an open valve on job %(job)s.") % {"job": situation.job.number},
             )
+
+
+def _book_foul_gas(situation: Situation, values: Values, actor: Actor, now: datetime) -> None:
+    chosen = values.number("cylinder")
+    cylinder = next(row.piece for row in situation.connections if row.piece_id == chosen)
+    mass_kg = values.needed("mass")
+    if mass_kg:
+        refrigerant_move(
+            actor=actor,
+            source=account_of_circuit(situation.job.circuit),
+            target=account_of_piece(cylinder),
+            content=Content.CONTAMINATED,
+            mass_kg=mass_kg,
+            now=now,
+            job_number=situation.job.number,
+        )

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
 from equipment.choices import PieceKind, Verdict
 from equipment.errors import PieceBusy
+from equipment.ledger import Content
 from equipment.models import Clearance, Connection
+from equipment.services.ledger import account_of_piece
 from jobs.choices import StepKind
 from jobs.errors import StepBlocked, ValuesInvalid
 from jobs.models import StepRecord
@@ -167,6 +171,8 @@ class TestFoulGas:
             cylinder=str(cylinder.pk),
             destination="Reclaimer, Dock 4",
         )
+        held = account_of_piece(cylinder)
+        assert (held.content, held.balance_kg) == (Content.CONTAMINATED, Decimal("0.48"))
         bay.disconnect()
         bay.record(StepKind.IDENTIFICATION, result="EMPTY", pressure="0 bar")
         bay.record(StepKind.OIL_BOTTLE)

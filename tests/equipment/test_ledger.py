@@ -1,4 +1,4 @@
-"""Refrigerant is conserved: it moves between two accounts, is never mixed, and no stock goes below nothing."""
+"""Refrigerant is conserved: it moves between two accounts, is never mixed, no stock goes below nothing."""
 
 from __future__ import annotations
 

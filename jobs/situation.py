@@ -248,6 +248,7 @@ def _context(
         tolerance_kg=circuit.tolerance_kg,
         oil_m3=circuit.oil_m3,
         lubricant_grade=circuit.lubricant_grade,
+        oil_rule=circuit.oil_rule,
         working_voltage_v=circuit.working_voltage_v,
         metering=Metering(circuit.metering),
         maker_wait_minutes=circuit.high_voltage_wait_minutes,

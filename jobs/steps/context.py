@@ -100,6 +100,7 @@ class StepContext:
     tolerance_kg: float | None = None
     oil_m3: float | None = None
     lubricant_grade: str = ""
+    oil_rule: str = ""
     working_voltage_v: float | None = None
     metering: Metering = Metering.UNKNOWN
     maker_wait_minutes: int | None = None

@@ -11,6 +11,7 @@ from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, warning
 from jobs.steps.context import StepContext
 from jobs.steps.fields import PieceScope, choice, oil_volume, piece, text, yes_no
+from jobs.steps.oil_rule import balance_findings
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
 from shopcool.vehicles.choices import Lubricant
@@ -42,18 +43,27 @@ FIELDS = (
     text("grade", gettext_lazy("Grade on its container")).when("added", "yes"),
     oil_volume("amount", gettext_lazy("Amount")).when("added", "yes"),
     text("why_none", gettext_lazy("Why none")).when("added", "no"),
+    text(
+        "replaced",
+        gettext_lazy("Parts replaced, with what was drained from each"),
+        help=gettext_lazy("As the vehicle's oil rule names them: “compressor 35 ml, condenser”."),
+    ).optional(),
+    yes_no("sudden_loss", gettext_lazy("Oil was lost suddenly")).optional(),
+    yes_no("emptied", gettext_lazy("All oil was lost or flushed out")).optional(),
 )
 
 
 def evaluate(values: Values, context: StepContext) -> Answer:
     """Return what went in. Another oil class than the circuit's is refused, however small the amount."""
+    balance, by_rule = balance_findings(values, context)
     if values.no("added"):
-        outputs = (Output("amount", _("Oil added"), 0.0, _("none")),)
-        return Answer(Outcome.DONE, findings=(note("none_added", _("No oil was added.")),), outputs=outputs)
-    findings = [_same_oil(values, context), *_amount(values, context)]
-    amount = values.needed("amount")
-    outputs = (Output("amount", _("Oil added"), amount, context.shown(amount, Kind.VOLUME)),)
-    return Answer(Outcome.DONE, findings=tuple(findings), outputs=outputs)
+        findings = [note("none_added", _("No oil was added."))]
+        added = Output("amount", _("Oil added"), 0.0, _("none"))
+    else:
+        findings = [_same_oil(values, context), *_amount(values, context)]
+        amount = values.needed("amount")
+        added = Output("amount", _("Oil added"), amount, context.shown(amount, Kind.VOLUME))
+    return Answer(Outcome.DONE, findings=(*findings, *balance), outputs=(added, *by_rule))
 
 
 def _same_oil(values: Values, context: StepContext) -> Finding:

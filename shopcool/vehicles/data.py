@@ -52,6 +52,7 @@ class CircuitData:
     metering: str = Metering.UNKNOWN
     high_voltage_wait_minutes: int | None = None
     label_source: str = ""
+    oil_rule: str = ""
 
     @property
     def is_high_voltage(self) -> bool:

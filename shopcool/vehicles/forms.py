@@ -140,6 +140,16 @@ class CircuitForm(forms.Form):
         max_length=120,
         help_text=_("Label under the bonnet, maker's workshop data, …"),
     )
+    oil_rule = forms.CharField(
+        label=_("Oil rule of the vehicle maker"),
+        required=False,
+        max_length=10_000,
+        help_text=_(
+            "One statement a line, in ml: “source workshop manual, page 12”, “new compressor holds 120”, "
+            "“stays in old compressor 20”, “part condenser 30”, “sudden loss 90”, “circuit holds 270”."
+        ),
+        widget=forms.Textarea(attrs={"rows": 4, "spellcheck": "false"}),
+    )
     name = forms.CharField(
         label=_("Name of the circuit"),
         max_length=60,
@@ -181,7 +191,7 @@ def circuit_initial(circuit: Circuit) -> dict[str, object]:
     """Return a circuit as its form shows it, quantities as they were typed."""
     columns = (
         "name", "drive", "refrigerant", "lubricant", "lubricant_grade", "metering",
-        "high_voltage_wait_minutes", "label_source",
+        "high_voltage_wait_minutes", "label_source", "oil_rule",
     )  # fmt: skip
     volts = circuit.working_voltage_v
     return {

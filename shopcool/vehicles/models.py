@@ -80,6 +80,8 @@ class Circuit(models.Model):
     high_voltage_wait_minutes = models.PositiveSmallIntegerField(
         _("wait after shut-down, by the vehicle maker"), null=True, blank=True
     )
+    #: The maker's rule as the oil balance reads it, with its source; there is no generic one.
+    oil_rule = models.TextField(_("oil rule of the vehicle maker"), blank=True, max_length=10_000)
     label_source = models.CharField(_("where the data comes from"), max_length=120, blank=True)
     #: Lubricant classes that may have entered besides the label's own, after an override or an incident.
     suspected_lubricants = ArrayField(

@@ -65,6 +65,7 @@ def circuit_facts(circuit: Circuit, shop: Shop) -> list[Fact]:
         *_high_voltage(circuit, shop),
         (_("Expansion device"), _known(Metering, circuit.metering), ""),
         (_("Where the data comes from"), circuit.label_source or None, ""),
+        (_("Oil rule of the vehicle maker"), circuit.oil_rule or None, ""),
     ]
 
 
@@ -115,6 +116,7 @@ _IN_WORDS: dict[str, tuple[Callable[[], str], Callable[[str], str]]] = {
     "working_voltage_v": (lambda: _("voltage"), lambda value: f"{float(value):g} V"),
     "high_voltage_wait_minutes": (lambda: _("wait"), lambda value: f"{value} min"),
     "label_source": (lambda: _("source"), str),
+    "oil_rule": (lambda: _("oil rule"), str),
 }
 
 

@@ -52,6 +52,28 @@ class TestCircuitUpdate:
         assert changed.oil_m3 == pytest.approx(144.91e-6, abs=1e-8)
         assert changed.oil_typed == "4.9 US fl oz"
 
+    def test_keeps_the_makers_oil_rule_as_it_was_typed(
+        self, technician: User, circuit: Circuit, now: datetime
+    ) -> None:
+        rule = "source workshop manual, page 12\nnew compressor holds 120"
+
+        assert update(technician, circuit, replace(ELECTRIC, oil_rule=rule), now).oil_rule == rule
+
+    @pytest.mark.parametrize(
+        ("rule", "sentence"),
+        [
+            ("source manual\nnew compressor is half full", "ine 2"),
+            ("new compressor holds 120", "source"),
+            ("source manual\npart condenser 1 oz", "ounce"),
+        ],
+    )
+    def test_refuses_an_oil_rule_that_can_not_be_read(
+        self, technician: User, circuit: Circuit, now: datetime, rule: str, sentence: str
+    ) -> None:
+        with pytest.raises(DomainError, match=sentence) as caught:
+            update(technician, circuit, replace(ELECTRIC, oil_rule=rule), now)
+        assert caught.value.field == "oil_rule"
+
     def test_records_who_entered_what_and_when(
         self, technician: User, owner: User, circuit: Circuit, now: datetime
     ) -> None:

@@ -12,6 +12,8 @@ from shopcool.core.actors import Actor
 from shopcool.core.errors import Conflict, DomainError, require
 from shopcool.core.quantities import stored_text
 from shopcool.core.records import append
+from shopcool.engineering.errors import Refusal
+from shopcool.engineering.oil_balance import parse_rule
 from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
 from shopcool.vehicles.data import LONGEST_WAIT_MINUTES, CircuitData
 from shopcool.vehicles.models import Circuit, CircuitEntry, Vehicle
@@ -83,7 +85,19 @@ def _columns(data: CircuitData) -> dict[str, Any]:
         "metering": _known(Metering, data.metering, "metering"),
         "high_voltage_wait_minutes": wait if data.is_high_voltage else None,
         "label_source": " ".join(data.label_source.split()),
+        "oil_rule": _checked_rule(data.oil_rule),
     }
+
+
+def _checked_rule(text: str) -> str:
+    """Return the rule as it was typed, empty without one; raises DomainError that names the wrong line."""
+    if not text.strip():
+        return ""
+    try:
+        parse_rule(text)
+    except Refusal as refusal:
+        raise DomainError(refusal.message, code=refusal.code, field="oil_rule") from refusal
+    return text.strip()
 
 
 def _charge_columns(data: CircuitData) -> dict[str, Any]:

@@ -1,0 +1,118 @@
+"""How much oil the repaired circuit gets, by the vehicle's own rule; there is no answer without one."""
+
+from __future__ import annotations
+
+import re
+
+from django.utils.translation import gettext as _
+
+from jobs.choices import StepKind
+from jobs.errors import ValuesInvalid
+from jobs.steps.answers import Finding, Output, note, warning
+from jobs.steps.context import StepContext
+from jobs.steps.oil_bottle import start_reading_m3
+from jobs.steps.values import Values
+from shopcool.engineering.errors import Refusal
+from shopcool.engineering.oil_balance import OilBalance, OilWork, Verdict, oil_balance, parse_rule
+from shopcool.engineering.quantities import Kind, format_quantity, parse
+
+#: Parts stand between commas or on lines of their own, each perhaps with what was drained from it.
+_BETWEEN = re.compile(r"[;\n]|,\s+")
+_PART = re.compile(r"(?P<part>[^\d]+?)(?:\s+(?P<drained>\d.*))?")
+UNITS = ("ml", "US fl oz", "imp fl oz")
+#: Amounts that differ by less are the same on a measuring glass [m³].
+READABLE_M3 = 2e-6
+
+
+def balance_findings(values: Values, context: StepContext) -> tuple[list[Finding], tuple[Output, ...]]:
+    """Return what the rule says for the replaced parts, nothing when none were named."""
+    if not values.text("replaced"):
+        return [], ()
+    work = _work(values, context)
+    try:
+        rule = parse_rule(context.oil_rule) if context.oil_rule else None
+        balance = oil_balance(rule, work)
+    except Refusal as error:
+        return [warning(f"oil_{error.code}", error.message)], ()
+    findings = [_instruction(balance), *(note(f"oil_{one.code}", one.message) for one in balance.warnings)]
+    return [*findings, *_compared(balance, values)], _outputs(balance)
+
+
+def _work(values: Values, context: StepContext) -> OilWork:
+    drained: dict[str, float] = {}
+    parts = []
+    for piece in filter(None, (one.strip() for one in _BETWEEN.split(values.text("replaced")))):
+        found = _PART.fullmatch(piece)
+        if found is None:
+            sentence = _("“%(part)s” is no part: write “compressor 35 ml, condenser”.") % {"part": piece}
+            raise ValuesInvalid({"replaced": [sentence]})
+        part = found["part"].strip().lower()
+        parts.append(part)
+        if found["drained"]:
+            drained[part] = _drained(found["drained"], context)
+    return OilWork(
+        parts=parts,
+        recovered_m3=_recovered_m3(context),
+        drained_m3=drained,
+        sudden_loss=values.yes("sudden_loss"),
+        emptied=values.yes("emptied"),
+    )
+
+
+def _drained(typed: str, context: StepContext) -> float:
+    try:
+        return parse(typed, Kind.VOLUME, default_unit=context.units.volume, minimum=0.0, maximum=2e-3).si
+    except Refusal as error:
+        raise ValuesInvalid({"replaced": [error.message]}) from error
+
+
+def _recovered_m3(context: StepContext) -> float | None:
+    """Return the oil that came out with the refrigerant [m³]; nothing recovered brings no oil."""
+    pulls = [record.values for record in context.earlier if record.kind is StepKind.RECOVERY]
+    if not pulls:
+        return 0.0
+    start = start_reading_m3(context.latest(StepKind.OIL_BOTTLE))
+    ends = [end for values in pulls if (end := values.si("oil_end")) is not None]
+    return max(ends) - start if ends and start is not None else None
+
+
+def _instruction(balance: OilBalance) -> Finding:
+    words = {
+        "verdict": balance.sentence,
+        "amount": _in_all_units(abs(balance.add_m3)),
+        "terms": " + ".join(f"{term.words} {term.amount_ml:g} ml" for term in balance.terms),
+    }
+    sentence = _("%(verdict)s %(amount)s. By the rule: %(terms)s.") % words
+    others = ", ".join(_signed(other) for other in balance.alternatives_m3)
+    if others:
+        sentence += " " + _("The other line of the rule gives %(others)s.") % {"others": others}
+    tone = warning if balance.verdict is Verdict.CONFLICTING_RULES else note
+    return tone(f"oil_{balance.verdict.value}", sentence, source=balance.source)
+
+
+def _compared(balance: OilBalance, values: Values) -> list[Finding]:
+    """Return whether what was added is what the rule asks for."""
+    asked, added = max(balance.add_m3, 0.0), values.si("amount", 0.0)
+    if balance.verdict is Verdict.CONFLICTING_RULES or abs(asked - added) < READABLE_M3:
+        return []
+    sentence = _("The rule asks for %(asked)s to be added, %(added)s was.")
+    numbers = {"asked": _ml(asked), "added": _ml(added)}
+    return [warning("oil_not_by_rule", sentence % numbers, _ml(asked), balance.source)]
+
+
+def _outputs(balance: OilBalance) -> tuple[Output, ...]:
+    label = _("To drain from the new compressor") if balance.add_m3 < 0 else _("To add by the rule")
+    return (Output("by_rule", label, balance.add_m3, _in_all_units(abs(balance.add_m3))),)
+
+
+def _in_all_units(amount_m3: float) -> str:
+    return " = ".join(format_quantity(amount_m3, Kind.VOLUME, unit) for unit in UNITS)
+
+
+def _signed(amount_m3: float) -> str:
+    verb = _("drain %(amount)s") if amount_m3 < 0 else _("add %(amount)s")
+    return verb % {"amount": _ml(abs(amount_m3))}
+
+
+def _ml(amount_m3: float) -> str:
+    return format_quantity(amount_m3, Kind.VOLUME, "ml")

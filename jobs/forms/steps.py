@@ -20,7 +20,7 @@ from shopcool.core.errors import DomainError
 from shopcool.core.forms import add_domain_error
 
 TILES_AT_MOST = 8
-SHORT_ANSWER = 12
+SHORT_ANSWER, ANSWERS_IN_A_HALF = 12, 2
 OPTIONAL_AT_MOST = 6
 
 
@@ -203,7 +203,8 @@ def _is_filled(value: Any) -> bool:
 
 def _needs_width(widget: forms.Widget) -> bool:
     if isinstance(widget, forms.RadioSelect | forms.CheckboxSelectMultiple):
-        return any(len(str(label)) > SHORT_ANSWER for _value, label in widget.choices)
+        labels = [str(label) for _value, label in widget.choices]
+        return len(labels) > ANSWERS_IN_A_HALF or any(len(label) > SHORT_ANSWER for label in labels)
     return isinstance(widget, forms.Textarea)
 
 

@@ -165,7 +165,10 @@ class QuantitySerializerField(serializers.Field[Quantity, Any, dict[str, object]
             raise Refusal("unknown_record", _("A reading has a value and perhaps a unit and a basis."))
         unit, basis = str(data.get("unit") or ""), str(data.get("basis") or "")
         reading = self.rule.read(_text(data["value"]), unit=unit, basis=basis)
-        if unit and reading.unit != parse("1", reading.kind, default_unit=unit).unit:
+        if (
+            unit
+            and reading.unit != parse("1", reading.kind, default_unit=unit, default_basis=reading.basis).unit
+        ):
             raise Refusal("unit_twice", _("The value and its unit name different units."))
         return reading
 

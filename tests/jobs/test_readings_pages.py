@@ -52,6 +52,20 @@ def page(tablet: Client, bay: Bay, kind: StepKind | None = None) -> str:
     return response.content.decode()
 
 
+class TestForm:
+    def test_gives_three_answers_the_whole_width_and_two_a_half(self, tablet, bay):
+        html = page(tablet, bay, StepKind.READINGS_BEFORE)
+
+        assert "step__field--wide" in opening_of(html, "mode")
+        assert "step__field--wide" not in opening_of(html, "doors_open")
+
+
+def opening_of(html: str, name: str) -> str:
+    """Return the opening of the part of the form that holds a field."""
+    before = html[: html.index(f'name="{name}"')]
+    return before[before.rindex('<div class="step__field') :]
+
+
 class TestWhileTyping:
     def test_answers_with_saturation_superheat_and_subcooling(self, tablet, bay):
         html = typed(tablet, bay, StepKind.READINGS_BEFORE)

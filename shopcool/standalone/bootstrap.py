@@ -136,24 +136,24 @@ def environment_version(environment: Path) -> str:
 def create(environment: Path) -> None:
     """Create the virtual environment with this Python."""
     if importlib.util.find_spec("ensurepip") is None:
-        add_debian_package("python3-venv")
+        add_debian_packages("python3-venv")
     say(f"Making {environment.name} with Python {sys.version.split()[0]}")
     watch([sys.executable, "-m", "venv", "--clear", str(environment)])
 
 
-def add_debian_package(name: str) -> None:
-    """Install a Debian package, as root only.
+def add_debian_packages(*names: str) -> None:
+    """Install packages of Debian, as root only.
 
     Raises:
         CannotStart: this is not Debian or not root.
     """
     if os.geteuid() != 0 or not shutil.which("apt-get"):
-        raise CannotStart(f"This needs the system's package {name}. Install it and try again.")
-    say(f"Installing the system's package {name}")
+        raise CannotStart(f"This needs of the system: {', '.join(names)}. Install it and try again.")
+    say(f"Installing from the system's packages: {', '.join(names)}")
     quiet = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
     subprocess.run(["apt-get", "update", "-qq"], env=quiet, check=False, stdout=subprocess.DEVNULL)
     subprocess.run(
-        ["apt-get", "install", "-qq", "-y", "--no-install-recommends", name],
+        ["apt-get", "install", "-qq", "-y", "--no-install-recommends", *names],
         env=quiet,
         check=True,
         stdout=subprocess.DEVNULL,

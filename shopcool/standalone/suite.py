@@ -8,7 +8,7 @@ import subprocess
 import sys
 
 from shopcool.standalone.bootstrap import CannotStart as CannotInstall
-from shopcool.standalone.bootstrap import add_debian_package
+from shopcool.standalone.bootstrap import add_debian_packages
 from shopcool.standalone.folder import DataFolder
 from shopcool.standalone.foreground import run_in_foreground
 from shopcool.standalone.services import Addresses, throwaway_services
@@ -52,6 +52,7 @@ def provide_browser() -> None:
     if os.environ.get("SHOPCOOL_CHROMIUM") or any(shutil.which(name) for name in BROWSERS):
         return
     try:
-        add_debian_package("chromium")
+        # Without a font of the system every page would be blank.
+        add_debian_packages("chromium", "fonts-liberation")
     except (CannotInstall, subprocess.CalledProcessError):
         say("There is no Chromium here: the tests that drive a browser are skipped.")

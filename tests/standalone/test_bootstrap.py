@@ -149,5 +149,5 @@ def test_a_package_of_the_system_is_asked_for_where_it_may_not_be_installed(
 ) -> None:
     monkeypatch.setattr("os.geteuid", lambda: 1000)
 
-    with pytest.raises(bootstrap.CannotStart, match="needs the system's package python3-venv"):
-        bootstrap.add_debian_package("python3-venv")
+    with pytest.raises(bootstrap.CannotStart, match="needs of the system: python3-venv"):
+        bootstrap.add_debian_packages("python3-venv")

@@ -21,7 +21,7 @@ from shopcool.core.forms import add_domain_error
 
 TILES_AT_MOST = 8
 SHORT_ANSWER, ANSWERS_IN_A_HALF = 12, 2
-OPTIONAL_AT_MOST = 6
+OPTIONAL_AT_MOST = 7
 
 
 class CarriedField(forms.Field):

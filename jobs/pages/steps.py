@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from django.http import QueryDict
 from django.utils.translation import gettext as _
@@ -115,14 +116,23 @@ def form_of(
     )
 
 
-def _prefilled(situation: Situation, kind: StepKind) -> dict[str, str]:
+def _prefilled(situation: Situation, kind: StepKind) -> dict[str, Any]:
     """Return what is known already and only has to be confirmed."""
     if kind is StepKind.LABEL and situation.job.complaint:
         return {"complaint": situation.job.complaint}
     if kind is StepKind.CLOSE_OUT:
         context = situation.context
         return {"next_service_on": proposal(context).day.isoformat()}
+    if kind is StepKind.INSULATION:
+        return _makers_limit(situation.context)
     return {}
+
+
+def _makers_limit(context: StepContext) -> dict[str, Any]:
+    """Return the vehicle maker's limit with its source as an earlier visit of the circuit had it."""
+    known = [past.values for past in context.history if past.values.has("limit")]
+    names = ("limit", "limit_source")
+    return {name: known[-1].stored[name] for name in names} if known else {}
 
 
 def _number(situation: Situation, kind: StepKind) -> int:

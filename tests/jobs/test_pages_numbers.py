@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from jobs.choices import StepKind
+from jobs.choices import ServiceKind, StepKind
 from jobs.pages.ways import step_url
-from tests.jobs.browser import words
+from shopcool.core import clock
+from shopcool.people.models import User
+from tests.jobs.bay import Bay
+from tests.jobs.browser import Tablet, words
 
 HTMX = {"HX-Request": "true"}
+KIND = StepKind.INSULATION
 
 
 class TestCharge:
@@ -23,9 +27,7 @@ class TestVacuum:
     def test_that_was_pasted_is_drawn_beside_its_sentence(self, bay, technician_tablet):
         bay.up_to(StepKind.RECOVERY)
         lines = "\n".join(f"{minute} {50 + 6 * minute}" for minute in range(11))
-        typed = bay.raw(
-            StepKind.EVACUATION, start="", end="", held="", curve=f"min Pa\n{lines}", gauge_step="1 Pa"
-        )
+        typed = bay.raw(StepKind.EVACUATION, gauge="FOLLOWED", curve=f"min Pa\n{lines}", gauge_step="1 Pa")
         address = step_url(bay.job.number, StepKind.EVACUATION)
 
         response = technician_tablet.send(address, typed | {"check": "yes"}, **HTMX)
@@ -38,8 +40,33 @@ class TestVacuum:
 
     def test_with_a_line_that_can_not_be_read_names_it(self, bay, technician_tablet):
         bay.up_to(StepKind.RECOVERY)
-        typed = bay.raw(StepKind.EVACUATION, curve="0:00 0.5\n0:30 half", gauge_step="1 Pa", check="yes")
+        typed = bay.raw(
+            StepKind.EVACUATION,
+            gauge="FOLLOWED",
+            curve="0:00 0.5\n0:30 half",
+            gauge_step="1 Pa",
+            check="yes",
+        )
 
         response = technician_tablet.send(step_url(bay.job.number, StepKind.EVACUATION), typed, **HTMX)
 
         assert "Line 2, “0:30 half”" in words(response)
+
+
+class TestInsulation:
+    def test_brings_the_makers_limit_from_an_earlier_visit(self, workshop, monkeypatch):
+        monkeypatch.setattr(clock, "now", workshop.later)
+        first = Bay(workshop, service=ServiceKind.INSULATION).checked_in()
+        first.record(StepKind.LABEL)
+        first.record(StepKind.HIGH_VOLTAGE)
+        first.record(StepKind.INSULATION, limit="10 MΩ", limit_source="workshop manual, page 4")
+        first.close(next_service_on="2028-03-02")
+        second = first.again()
+        second.record(StepKind.LABEL)
+        second.record(StepKind.HIGH_VOLTAGE)
+        tablet, address = Tablet(User.objects.get(username="tilda")), step_url(second.job.number, KIND)
+
+        form = tablet.form(tablet.open(address), address)
+
+        assert (form["limit"], form["limit_unit"]) == ("10", "MΩ")
+        assert form["limit_source"] == "workshop manual, page 4"

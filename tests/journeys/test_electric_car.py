@@ -176,6 +176,7 @@ def work_on_the_car(tablet: Tablet) -> None:
     tablet.record("Readings before", state="STATIC", low="71 psi", high="4,9 bar", ambient="20")
     tablet.record(
         "Insulation test",
+        test="COMPONENT",
         resistance="> 550 MΩ",
         between="HV+ and housing",
         disconnected="compressor plug",

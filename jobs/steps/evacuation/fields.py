@@ -10,7 +10,7 @@ from equipment.choices import PieceKind
 from jobs.steps.fields import choice, duration, long_text, piece, pressure, quantity, temperature, yes_no
 from shopcool.engineering.quantities import Kind
 
-NEEDLE, ELECTRONIC = "NEEDLE", "ELECTRONIC"
+NEEDLE, ELECTRONIC, FOLLOWED = "NEEDLE", "ELECTRONIC", "FOLLOWED"
 LONGEST_CURVE = 40_000
 
 FIELDS = (
@@ -24,17 +24,23 @@ FIELDS = (
     choice(
         "gauge",
         gettext_lazy("Vacuum read on"),
-        ((NEEDLE, gettext_lazy("a needle gauge")), (ELECTRONIC, gettext_lazy("an electronic vacuum gauge"))),
+        (
+            (NEEDLE, gettext_lazy("a needle gauge")),
+            (ELECTRONIC, gettext_lazy("an electronic vacuum gauge")),
+            (FOLLOWED, gettext_lazy("an electronic vacuum gauge, followed over time")),
+        ),
     ),
     pressure(
         "start",
         gettext_lazy("When the pump was shut off"),
         basis="absolute",
         unit="mbar",
-        help=gettext_lazy("“750 micron”, “3 mbar” or “28 inHg vac”. Leave empty with readings over time."),
-    ).optional(),
-    duration("held", gettext_lazy("Held for")).optional(),
-    pressure("end", gettext_lazy("At the end of the hold"), basis="absolute", unit="mbar").optional(),
+        help=gettext_lazy("“750 micron”, “3 mbar” or “28 inHg vac”."),
+    ).when("gauge", NEEDLE, ELECTRONIC),
+    duration("held", gettext_lazy("Held for")).when("gauge", NEEDLE, ELECTRONIC),
+    pressure("end", gettext_lazy("At the end of the hold"), basis="absolute", unit="mbar").when(
+        "gauge", NEEDLE, ELECTRONIC
+    ),
     replace(
         long_text(
             "curve",
@@ -45,9 +51,7 @@ FIELDS = (
             ),
         ),
         maximum_length=LONGEST_CURVE,
-    )
-    .when("gauge", ELECTRONIC)
-    .optional(),
+    ).when("gauge", FOLLOWED),
     quantity(
         "gauge_step",
         gettext_lazy("Smallest step of the gauge"),
@@ -55,14 +59,11 @@ FIELDS = (
         unit="micron",
         limits=(1e-4, 20_000.0),
         sentence=gettext_lazy("Vacuum gauges step by less than 200 mbar: check number and unit."),
-        help=gettext_lazy("Needed with readings over time."),
-    )
-    .when("gauge", ELECTRONIC)
-    .optional(),
+    ).when("gauge", FOLLOWED),
     temperature(
         "coldest", gettext_lazy("Coldest part of the circuit"), help=gettext_lazy("Leave empty for 20 °C.")
     )
-    .when("gauge", ELECTRONIC)
+    .when("gauge", FOLLOWED)
     .optional(),
     quantity(
         "volume",
@@ -73,7 +74,7 @@ FIELDS = (
         sentence=gettext_lazy("A vehicle's circuit holds 0.1 to 100 litres: check number and unit."),
         help=gettext_lazy("Leave empty to assume 3 litres."),
     )
-    .when("gauge", ELECTRONIC)
+    .when("gauge", FOLLOWED)
     .optional(),
     quantity(
         "allowed_rise",

@@ -63,19 +63,12 @@ def curve_of(values: Values, context: StepContext) -> Curve | None:
 
 
 def ends_of(values: Values, curve: Curve | None) -> Ends:
-    """Return both ends of the hold; typed ones come before those of the curve."""
-    names = ("start", "end", "held")
-    missing = [name for name in names if not values.has(name)]
-    if curve is None or not curve.times_s:
-        if missing:
-            sentence = _("This is needed, unless the readings over time are entered.")
-            raise ValuesInvalid({name: [sentence] for name in missing})
+    """Return both ends of the hold, as they were typed or from its curve."""
+    if curve is None:
         return Ends(values.needed("start"), values.needed("end"), values.needed("held"))
-    return Ends(
-        values.si("start", curve.pressures_pa[0]),
-        values.si("end", curve.pressures_pa[-1]),
-        values.si("held", curve.times_s[-1]),
-    )
+    if not curve.times_s:
+        raise _wrong(_("The first line names the units; the readings follow below it."))
+    return Ends(curve.pressures_pa[0], curve.pressures_pa[-1], curve.times_s[-1])
 
 
 def _pair(number: int, line: str, units: tuple[str, str], context: StepContext) -> tuple[float, float]:

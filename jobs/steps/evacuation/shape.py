@@ -51,15 +51,12 @@ def shape_of(values: Values, curve: Curve, context: StepContext) -> Shape:
 
 
 def _analysed(values: Values, curve: Curve) -> VacuumHold:
-    step = values.si("gauge_step")
-    if step is None:
-        raise ValuesInvalid({"gauge_step": [_("Say in which steps the gauge shows the vacuum.")]})
     try:
         return analyse_hold(
             curve.times_s,
             curve.pressures_pa,
             temperature_k=values.si("coldest", USUAL_TEMPERATURE_K),
-            resolution_pa=step,
+            resolution_pa=values.needed("gauge_step"),
         )
     except Refusal as error:
         raise ValuesInvalid({_ITS_FIELD.get(error.field, "curve"): [error.message]}) from error

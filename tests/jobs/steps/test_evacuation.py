@@ -15,7 +15,7 @@ from shopcool.engineering.quantities import atmosphere_from_altitude_pa
 from tests.jobs.steps.asking import ask, context, earlier
 
 HOLD = {
-    "machine": "1", "pumped": "25", "valve_closed_first": "yes", "gauge": "ELECTRONIC",
+    "machine": "1", "pumped": "25", "valve_closed_first": "yes", "gauge": "FOLLOWED",
     "gauge_step": "1 Pa", "coldest": "20 °C",
 }  # fmt: skip
 
@@ -143,16 +143,20 @@ class TestReadings:
     def test_need_the_step_of_the_gauge(self):
         with pytest.raises(ValuesInvalid) as caught:
             hold(curve(6), gauge_step="")
-        assert caught.value.fields == {"gauge_step": ["Say in which steps the gauge shows the vacuum."]}
+        assert caught.value.fields == {"gauge_step": ["This is needed."]}
 
     def test_that_fall_are_refused(self):
         with pytest.raises(ValuesInvalid, match="the pump is still connected"):
             hold(curve(-1))
 
-    def test_are_needed_when_the_ends_are_missing(self):
+    def test_are_two_on_a_gauge_that_was_not_followed(self):
         with pytest.raises(ValuesInvalid) as caught:
-            ask(StepKind.EVACUATION, HOLD)
+            ask(StepKind.EVACUATION, HOLD | {"gauge": "ELECTRONIC"})
         assert set(caught.value.fields) == {"start", "end", "held"}
+
+    def test_stand_below_the_line_that_names_their_units(self):
+        with pytest.raises(ValuesInvalid, match="the readings follow below it"):
+            hold("s micron")
 
 
 class TestSecondHold:

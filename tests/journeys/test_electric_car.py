@@ -54,6 +54,7 @@ class Tablet:
         form = (
             self.page.locator("main form").filter(has=self.page.locator(f"[name={next(iter(values))}]")).first
         )
+        form.evaluate("form => form.querySelectorAll('details').forEach(part => part.open = true)")
         for name, value in values.items():
             field = form.locator(f"[name={name}]").first
             if field.get_attribute("type") in {"radio", "checkbox"}:

@@ -12,6 +12,7 @@ from django.core.paginator import Page, Paginator
 
 from shopcool.core.components.drawings import Row, Span, Tick
 from shopcool.core.components.looks import HAZARDS
+from shopcool.core.plots import Level, Mark, Plot
 
 LONG = "Hose set with the long blue and red hoses of the second bay, bought together with machine 2"
 NOW = datetime(2026, 3, 2, 10, 30, tzinfo=UTC)
@@ -144,6 +145,20 @@ def history() -> list[dict[str, object]]:
     ]
 
 
+def rising() -> Plot:
+    """Return a pressure that rises towards a level over ten minutes, with its fit and band."""
+    curve = [(minute, 900 - 600 * 0.75**minute) for minute in range(11)]
+    return Plot(
+        title="Pressure after the pump was shut off",
+        x_label="minutes",
+        y_label="µm",
+        marks=tuple(Mark(minute, height + (-1) ** minute * 12) for minute, height in curve),
+        line=tuple(curve),
+        band=tuple((minute, height - 30, height + 30) for minute, height in curve),
+        level=Level(950, "limit 950 µm"),
+    )
+
+
 def life_rows() -> list[Row]:
     """Return the bars of sixty days."""
 
@@ -202,6 +217,7 @@ def context() -> dict[str, object]:
         "steps": steps(),
         "history": history(),
         "life_rows": life_rows(),
+        "rising": rising(),
         "notes_shown": messages(),
         "hazards": list(HAZARDS),
         "page": middle_page(),

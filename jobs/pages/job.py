@@ -102,9 +102,7 @@ class JobShown:
     may_record: bool
 
 
-def job_shown(
-    *, actor: Actor, situation: Situation, shop: Shop, units: LastUnits, now: datetime
-) -> JobShown:
+def job_shown(*, actor: Actor, situation: Situation, shop: Shop, units: LastUnits, now: datetime) -> JobShown:
     """Return everything the page of a job shows."""
     job = situation.job
     clearances = list(clearances_on_job(job.number))
@@ -164,9 +162,7 @@ def panel_for(
     return clearance_panel(actor=actor, situation=situation, chosen=chosen, now=now)
 
 
-def records_shown(
-    situation: Situation, actor: Actor, kind: StepKind | None = None
-) -> list[RecordShown]:
+def records_shown(situation: Situation, actor: Actor, kind: StepKind | None = None) -> list[RecordShown]:
     """Return the records of a job, or of one of its steps, newest first."""
     standing = {record.pk for record in situation.standing}
     may_correct = may_correct_closed_job(actor) if situation.job.closed_at else may_correct_step(actor)

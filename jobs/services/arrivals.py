@@ -46,9 +46,5 @@ def arrival_book(
 
     Neither stays when the other is refused. Raises what keeping a vehicle and booking a job raise.
     """
-    kept = vehicle_create(
-        actor=actor, data=vehicle, circuit=circuit, now=now, submission_key=submission_key
-    )
-    return visit_book(
-        actor=actor, circuit=kept.circuits.order_by("pk")[0], booking=booking, now=now
-    )
+    kept = vehicle_create(actor=actor, data=vehicle, circuit=circuit, now=now, submission_key=submission_key)
+    return visit_book(actor=actor, circuit=kept.circuits.order_by("pk")[0], booking=booking, now=now)

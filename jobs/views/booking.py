@@ -64,9 +64,7 @@ def _next_quarter(now: datetime) -> datetime:
     return local + timedelta(minutes=15 - local.minute % 15) - timedelta(seconds=local.second)
 
 
-def _booked(
-    request: HttpRequest, actor: Actor, circuit: Circuit | None, form: BookingForm
-) -> Job | None:
+def _booked(request: HttpRequest, actor: Actor, circuit: Circuit | None, form: BookingForm) -> Job | None:
     """Book the visit; a refusal goes onto the form, which keeps everything that was typed."""
     now = clock.now()
     try:

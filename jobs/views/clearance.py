@@ -99,9 +99,7 @@ def _overridden(
     """Connect with the owner's reason; a refusal goes onto the form."""
     reason = form.cleaned_data["reason"]
     try:
-        outcome = job_connect(
-            actor=actor, job=job, piece_ids=chosen, now=clock.now(), override_reason=reason
-        )
+        outcome = job_connect(actor=actor, job=job, piece_ids=chosen, now=clock.now(), override_reason=reason)
     except DomainError as error:
         add_domain_error(form, error)
         return False

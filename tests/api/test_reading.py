@@ -149,7 +149,6 @@ class TestJob:
         assert identification["values"]["purity"]["typed"].startswith("99,7")
         assert identification["values"]["purity"]["si"] == pytest.approx(0.997)
 
-
     @pytest.mark.parametrize("moment", ["0423-02-25T00:26:29+22:39", "99999-01-01T00:00:00Z", "yesterday"])
     def test_refuses_a_moment_no_workshop_has_seen(
         self, bay: Bay, technician: APIClient, moment: str

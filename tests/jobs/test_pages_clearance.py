@@ -51,9 +51,7 @@ class TestPanel:
         assert "Choose the pieces that will touch this circuit." in words(response)
 
     def test_decides_without_connecting_or_recording(self, ready, technician_tablet, panel):
-        response = technician_tablet.send(
-            panel, ids(ready.machine, ready.hoses) | {"check": "yes"}, **HTMX
-        )
+        response = technician_tablet.send(panel, ids(ready.machine, ready.hoses) | {"check": "yes"}, **HTMX)
 
         assert "Permitted M-1 and H-1 may go on this car. Connect these 2" in words(response)
         assert not Clearance.objects.exists()

@@ -7,6 +7,7 @@ import shutil
 import signal
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -39,14 +40,23 @@ class TestMake:
         recipe = f"SHOPCOOL_STOP_WITH_PARENT=1 exec {sys.executable} {tmp_path}/child.py {written}"
         (tmp_path / "Makefile").write_text(f"run:\n\t@{recipe}\n")
         environment = {**os.environ, "PYTHONPATH": str(Path.cwd())}
-        with subprocess.Popen(
-            ["make", "-C", str(tmp_path), "run"], env=environment, stderr=subprocess.DEVNULL
-        ) as make:
+        make = subprocess.Popen(
+            ["make", "-C", str(tmp_path), "run"],
+            env=environment,
+            stderr=subprocess.DEVNULL,
+            start_new_session=True,
+            # A suite that runs in the background was started with the interrupt ignored, and hands that on.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+        )
+        try:
             assert eventually(written.exists)
             make.send_signal(number)
 
             assert eventually(lambda: written.read_text() == "up ended")
-            assert make.wait(timeout=10) != 0
+            assert make.wait(timeout=30) != 0
+        finally:
+            with suppress(ProcessLookupError):
+                os.killpg(make.pid, signal.SIGKILL)
 
 
 def test_a_parent_that_does_not_ask_for_it_is_not_followed(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,3 +1,24 @@
 """Fixtures of the whole suite, by the noun they are about."""
 
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from django.db import connection
+from pytest_django import DjangoDbBlocker
+
 pytest_plugins = ["tests.people_fixtures"]
+
+OTHERS = """
+SELECT pg_terminate_backend(pid) FROM pg_stat_activity
+WHERE datname = current_database() AND pid <> pg_backend_pid()
+"""
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+    """End the sessions of servers and workers that a test has killed, so that the database can be dropped."""
+    yield
+    with django_db_blocker.unblock(), connection.cursor() as cursor:
+        cursor.execute(OTHERS)

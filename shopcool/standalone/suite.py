@@ -16,11 +16,12 @@ from shopcool.standalone.supervisor import Supervisor
 from shopcool.standalone.terminal import say
 
 BROWSERS = ("chromium", "chromium-browser")
-PARALLEL = ("-n", "2")
+#: Many tests wait for servers and browsers, so three processes keep two cores busy.
+PARALLEL = ("-n", "3", "--dist", "worksteal")
 
 
 def test(arguments: list[str]) -> int:
-    """Run pytest and return its exit status; without arguments the whole suite in two processes."""
+    """Run pytest and return its exit status; without arguments the whole suite in three processes."""
     provide_browser()
     supervisor = Supervisor()
     supervisor.listen()

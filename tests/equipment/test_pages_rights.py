@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 
 from equipment.choices import PieceKind
+from equipment.exposure import Residue
 from equipment.models import Exposure, Incident, Piece, PieceDocument, Purge
 from equipment.services.exposures import contact_declare, piece_put_out_of_service
 from shopcool.people.models import User
@@ -140,7 +141,7 @@ class TestDoing:
         hoses = workshop_clock.piece("H-1")
         wrong = contact_declare(
             actor=workshop_clock.technician, piece_id=hoses.pk, occurred_at=workshop_clock.now,
-            now=workshop_clock.later(), note="Wrong piece",
+            now=workshop_clock.later(), residue=Residue(unknown=True), note="Wrong piece",
         ).exposure  # fmt: skip
         address = reverse("equipment:withdraw", args=["H-1", wrong.sequence])
         workshop_clock.later()

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import os
 import re
-import subprocess
-import sys
 from collections.abc import Iterator
 from datetime import timedelta
 from io import BytesIO
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import pytest
-from django.db import connection
 from django.utils import timezone
 from playwright.sync_api import Locator, Page, expect
 from pypdf import PdfReader
@@ -24,6 +21,8 @@ from jobs.choices import JobStatus
 from jobs.demo.load import demo_load
 from jobs.demo.people import PASSWORD
 from jobs.models import Job, StepRecord
+from jobs.tasks import report_make_task
+from tests.jobs.reports.test_worker import worker as running_worker
 from tests.journeys.conftest import PORTRAIT
 
 pytestmark = [pytest.mark.journey, pytest.mark.django_db(transaction=True)]
@@ -79,22 +78,13 @@ class Tablet:
 
 
 @pytest.fixture
-def worker(settings: Any, tmp_path: Path) -> Iterator[None]:
-    """A real Celery worker on the test's database and broker."""
+def worker(settings: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A real Celery worker on the test's database, with a queue that no other test's worker empties."""
+    queue = f"journey-{uuid4().hex}"
     settings.MEDIA_ROOT = tmp_path / "files"
-    parameters = connection.get_connection_params()
-    host, name, user = parameters["host"], parameters["dbname"], parameters.get("user", "")
-    environment = {
-        **os.environ,
-        "DATABASE_URL": f"postgresql:///{name}?host={host}&user={user}",
-        "SHOPCOOL_DATA": str(tmp_path),
-        "SHOPCOOL_DEBUG": "yes",
-    }
-    command = [sys.executable, "-m", "celery", "-A", "shopcool", "worker", "--pool", "solo", "-l", "warning"]
-    process = subprocess.Popen(command, env=environment)
-    yield
-    process.terminate()
-    process.wait(timeout=20)
+    monkeypatch.setattr(report_make_task, "queue", queue, raising=False)
+    with running_worker(queue, tmp_path):
+        yield
 
 
 def test_electric_car_from_refusal_to_record(page: Page, live_server: Any, worker: None) -> None:

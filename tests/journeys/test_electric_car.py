@@ -8,7 +8,6 @@ from datetime import timedelta
 from io import BytesIO
 from pathlib import Path
 from typing import Any
-from uuid import uuid4
 
 import pytest
 from django.utils import timezone
@@ -21,7 +20,7 @@ from jobs.choices import JobStatus
 from jobs.demo.load import demo_load
 from jobs.demo.people import PASSWORD
 from jobs.models import Job, StepRecord
-from jobs.tasks import report_make_task
+from tests.jobs.reports.test_worker import own_queue
 from tests.jobs.reports.test_worker import worker as running_worker
 from tests.journeys.conftest import PORTRAIT
 
@@ -80,10 +79,8 @@ class Tablet:
 @pytest.fixture
 def worker(settings: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """A real Celery worker on the test's database, with a queue that no other test's worker empties."""
-    queue = f"journey-{uuid4().hex}"
     settings.MEDIA_ROOT = tmp_path / "files"
-    monkeypatch.setattr(report_make_task, "queue", queue, raising=False)
-    with running_worker(queue, tmp_path):
+    with running_worker(own_queue(monkeypatch), tmp_path):
         yield
 
 

@@ -36,8 +36,15 @@ def queue(monkeypatch: pytest.MonkeyPatch) -> str:
             broker.ensure_connection(max_retries=1, timeout=2)
     except (BrokerError, OSError):
         pytest.skip("no broker answers under REDIS_URL")
+    return own_queue(monkeypatch)
+
+
+def own_queue(monkeypatch: pytest.MonkeyPatch) -> str:
+    """Send reports to a queue of the test's own, which no other worker empties, and return its name."""
     name = f"test-{uuid4().hex}"
     monkeypatch.setattr(report_make_task, "queue", name, raising=False)
+    # A task remembers its options from the first time it was sent.
+    monkeypatch.setattr(report_make_task, "_exec_options", None, raising=False)
     return name
 
 

@@ -8,9 +8,9 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 
-from equipment.choices import DocumentKind, ExposureKind, IncidentStatus, PieceKind, Verdict
+from equipment.choices import DocumentKind, ExposureKind, PieceKind, Verdict
 from equipment.exposure import Condition, ExposureEvent, Residue, fold
-from equipment.models import Clearance, Connection, Exposure, Incident, Piece, PieceState
+from equipment.models import Clearance, Connection, Exposure, Incident, Piece, PieceDocument, PieceState
 from equipment.policies import may_see_equipment, may_see_incidents
 from equipment.readiness import CircuitFacts, DocumentFacts, PersonFacts, PieceFacts
 from shopcool.core.actors import Actor
@@ -89,8 +89,6 @@ def piece_facts(pieces: Sequence[Piece], *, job_number: str = "") -> tuple[Piece
     states = PieceState.objects.in_bulk(ids)
     busy = {piece_id: job for piece_id, job in holders(ids).items() if job != job_number}
     documents: dict[int, list[DocumentFacts]] = {piece_id: [] for piece_id in ids}
-    for piece in pieces:
-        documents[piece.pk] = []
     for row in _documents(ids):
         documents[row[0]].append(row[1])
     return tuple(
@@ -100,8 +98,6 @@ def piece_facts(pieces: Sequence[Piece], *, job_number: str = "") -> tuple[Piece
 
 
 def _documents(piece_ids: Sequence[int]) -> list[tuple[int, DocumentFacts]]:
-    from equipment.models import PieceDocument
-
     rows = PieceDocument.objects.filter(piece_id__in=piece_ids).order_by("piece_id", "pk")
     return [
         (
@@ -224,8 +220,3 @@ def _purge_due(connection: Connection) -> bool:
 def clearances_on_job(job_number: str) -> QuerySet[Clearance]:
     """Return every decision of a job, refusals and overrides included, oldest first."""
     return Clearance.objects.filter(job_number=job_number).order_by("sequence")
-
-
-def open_incidents_on_circuit(circuit_id: int) -> QuerySet[Incident]:
-    """Return what is still open about a circuit."""
-    return Incident.objects.filter(circuit_id=circuit_id, status=IncidentStatus.OPEN).order_by("raised_at")

@@ -11,11 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from equipment.choices import PieceKind
-from equipment.ledger import Content
 from equipment.selectors import person_facts
-from equipment.services.exposures import pump_oil_suspect
-from equipment.services.ledger import account_of_circuit, account_of_piece, refrigerant_move
 from jobs.choices import JobStatus, StepKind
 from jobs.errors import (
     JobNotOpen,
@@ -31,6 +27,7 @@ from jobs.policies import may_correct_closed_job, may_correct_step, may_record_s
 from jobs.procedure import DERIVED, Need
 from jobs.procedure.blockers import blockers
 from jobs.services.appending import sending, sent_before, step_append
+from jobs.services.following_up import Recorded, follow_up
 from jobs.services.locking import lock_job
 from jobs.situation import Situation, situation_of
 from jobs.steps.answers import Answer
@@ -79,7 +76,7 @@ def step_record(
     record = step_append(
         job, kind, values, answer, actor=actor, now=now, occurred_at=occurred_at, note=note, sent=sent
     )
-    _follow_up(situation, record, values, actor, now)
+    follow_up(Recorded(situation, record, None, actor, now))
     return record
 
 
@@ -111,7 +108,7 @@ def step_correct(
     _check_correctable(actor, job, record)
     situation = situation_of(job, now=now, without=record, units=actor.units)
     values = read_values(step.fields, raw, situation.context)
-    return step_append(
+    correction = step_append(
         job,
         kind,
         values,
@@ -124,6 +121,8 @@ def step_correct(
         corrects=record,
         correction_reason=reason,
     )
+    follow_up(Recorded(situation, correction, record, actor, now))
+    return correction
 
 
 def step_try(*, actor: Actor, job: Job, kind: StepKind, raw: Mapping[str, Any], now: datetime) -> Answer:
@@ -200,36 +199,3 @@ def _check_correctable(actor: Actor, job: Job, record: StepRecord) -> None:
         require(may_correct_closed_job(actor), _("Only the owner corrects the record of a closed job."))
     elif job.status != JobStatus.CHECKED_IN:
         raise JobNotOpen(_("The job was cancelled."))
-
-
-def _follow_up(situation: Situation, record: StepRecord, values: Values, actor: Actor, now: datetime) -> None:
-    """Carry what a step did to the equipment: foul gas into its cylinder, pump oil into the hoses."""
-    if record.kind == StepKind.RECOVERY and values.text("into") == "MARKED_CYLINDER":
-        _book_foul_gas(situation, values, actor, now)
-    if record.kind != StepKind.EVACUATION or not values.no("valve_closed_first"):
-        return
-    for connection in situation.connections:
-        if connection.disconnected_at is None and PieceKind(connection.piece.kind).can_be_purged:
-            pump_oil_suspect(
-                actor=actor,
-                piece_id=connection.piece_id,
-                occurred_at=record.occurred_at,
-                now=now,
-                note=_("Pump stopped with an open valve on job %(job)s.") % {"job": situation.job.number},
-            )
-
-
-def _book_foul_gas(situation: Situation, values: Values, actor: Actor, now: datetime) -> None:
-    chosen = values.number("cylinder")
-    cylinder = next(row.piece for row in situation.connections if row.piece_id == chosen)
-    mass_kg = values.needed("mass")
-    if mass_kg:
-        refrigerant_move(
-            actor=actor,
-            source=account_of_circuit(situation.job.circuit),
-            target=account_of_piece(cylinder),
-            content=Content.CONTAMINATED,
-            mass_kg=mass_kg,
-            now=now,
-            job_number=situation.job.number,
-        )

@@ -1,0 +1,137 @@
+"""What a recorded step does to the equipment: foul gas in its cylinder, pump oil or foul gas in the hoses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils.translation import gettext as _
+
+from equipment.choices import PieceKind
+from equipment.ledger import Account, Content
+from equipment.models import Connection, Piece
+from equipment.services.exposures import pump_oil_suspect, residue_declare_unknown
+from equipment.services.ledger import account_of_circuit, account_of_piece, refrigerant_move
+from jobs.choices import StepKind
+from jobs.models import StepRecord
+from jobs.procedure import Outcome
+from jobs.situation import Situation
+from jobs.steps.values import Values
+from shopcool.core.actors import Actor
+
+#: Less is a rounding, not a movement [kg].
+LEAST_KG = 0.0001
+_FOUL = frozenset({Outcome.FAILED, Outcome.NOT_ANALYSABLE})
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """A step that was just recorded, and the record it corrects, if any."""
+
+    situation: Situation
+    record: StepRecord
+    corrected: StepRecord | None
+    actor: Actor
+    now: datetime
+
+    @property
+    def values(self) -> Values:
+        """What was recorded now."""
+        return Values(self.record.values)
+
+    @property
+    def values_before(self) -> Values | None:
+        """What stood before the correction; None when nothing is corrected."""
+        return Values(self.corrected.values) if self.corrected else None
+
+    @property
+    def outcome_before(self) -> Outcome | None:
+        """How the corrected record ended; None when nothing is corrected."""
+        return Outcome(self.corrected.answer["outcome"]) if self.corrected else None
+
+    def connected(self) -> Iterator[Connection]:
+        """Yield what is on the vehicle now."""
+        return (row for row in self.situation.connections if row.disconnected_at is None)
+
+
+def follow_up(recorded: Recorded) -> None:
+    """Carry what a step, or its correction, did to the equipment."""
+    rule = _RULES.get(StepKind(recorded.record.kind))
+    if rule is not None:
+        rule(recorded)
+
+
+def _identification(recorded: Recorded) -> None:
+    """Gas that turns out contaminated or unknown has been in everything that is on the vehicle."""
+    if Outcome(recorded.record.answer["outcome"]) not in _FOUL or recorded.outcome_before in _FOUL:
+        return
+    for connection in recorded.connected():
+        residue_declare_unknown(
+            actor=recorded.actor,
+            piece_id=connection.piece_id,
+            occurred_at=recorded.now,
+            now=recorded.now,
+            note=_("The gas of job %(job)s turned out contaminated or unknown while this was connected.")
+            % {"job": recorded.situation.job.number},
+        )
+
+
+def _evacuation(recorded: Recorded) -> None:
+    """A pump that stopped with an open valve may have let its oil into the lines."""
+    before = recorded.values_before
+    if not recorded.values.no("valve_closed_first") or (before and before.no("valve_closed_first")):
+        return
+    for connection in recorded.connected():
+        if PieceKind(connection.piece.kind).can_be_purged:
+            pump_oil_suspect(
+                actor=recorded.actor,
+                piece_id=connection.piece_id,
+                occurred_at=recorded.record.occurred_at,
+                now=recorded.now,
+                note=_("Pump stopped with an open valve on job %(job)s.")
+                % {"job": recorded.situation.job.number},
+            )
+
+
+def _recovery(recorded: Recorded) -> None:
+    """Foul gas is booked into its cylinder; a correction books the difference, never over it."""
+    before = _foul_gas(recorded.values_before) if recorded.values_before else {}
+    after = _foul_gas(recorded.values)
+    for cylinder_id in sorted(before.keys() | after.keys()):
+        _book(recorded, cylinder_id, after.get(cylinder_id, 0.0) - before.get(cylinder_id, 0.0))
+
+
+def _foul_gas(values: Values) -> dict[int, float]:
+    """Return the mass [kg] that a recovery brought into a marked cylinder, by cylinder."""
+    if values.text("into") != "MARKED_CYLINDER":
+        return {}
+    return {int(values.number("cylinder") or 0): values.needed("mass")}
+
+
+def _book(recorded: Recorded, cylinder_id: int, mass_kg: float) -> None:
+    vehicle = account_of_circuit(recorded.situation.job.circuit)
+    cylinder = account_of_piece(Piece.objects.get(pk=cylinder_id))
+    if mass_kg >= LEAST_KG:
+        _move(recorded, vehicle, cylinder, mass_kg)
+    elif mass_kg <= -LEAST_KG:
+        _move(recorded, cylinder, vehicle, -mass_kg)
+
+
+def _move(recorded: Recorded, source: Account, target: Account, mass_kg: float) -> None:
+    refrigerant_move(
+        actor=recorded.actor,
+        source=source,
+        target=target,
+        content=Content.CONTAMINATED,
+        mass_kg=mass_kg,
+        now=recorded.now,
+        job_number=recorded.situation.job.number,
+    )
+
+
+_RULES = {
+    StepKind.IDENTIFICATION: _identification,
+    StepKind.EVACUATION: _evacuation,
+    StepKind.RECOVERY: _recovery,
+}

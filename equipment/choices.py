@@ -35,6 +35,13 @@ class PieceKind(models.TextChoices):
         }
 
 
+class HoseAllowance(models.TextChoices):
+    """Whether a machine adds what its hoses keep to the charge that is asked for."""
+
+    ALLOWS = "ALLOWS", _("It adds what its hoses keep")
+    NONE = "NONE", _("It weighs only; the hoses keep their part")
+
+
 class ExposureKind(models.TextChoices):
     """One event in the life of a piece."""
 
@@ -94,6 +101,7 @@ class IncidentKind(models.TextChoices):
 
     LATE_ENTRY = "LATE_ENTRY", _("A late entry would have refused an earlier connection")
     OVERRIDE = "OVERRIDE", _("Harmful residue was connected on the owner's responsibility")
+    LABEL_CHANGED = "LABEL_CHANGED", _("The label data changed while pieces were connected")
 
 
 class IncidentStatus(models.TextChoices):

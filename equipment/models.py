@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from equipment.choices import (
     DocumentKind,
     ExposureKind,
+    HoseAllowance,
     IncidentKind,
     IncidentStatus,
     PieceKind,
@@ -70,6 +71,20 @@ class Piece(models.Model):
     can_inject_oil = models.BooleanField(_("can inject oil"), null=True, blank=True)
     can_inject_dye = models.BooleanField(_("can inject dye"), null=True, blank=True)
     is_marked_for_contaminated = models.BooleanField(_("marked for contaminated gas"), default=False)
+    # What a hose set holds: inner diameter and length of one line [m], or its volume as weighed [m³].
+    bore_m = models.FloatField(_("bore of a line"), null=True, blank=True)
+    length_m = models.FloatField(_("length of a line"), null=True, blank=True)
+    line_count = models.PositiveSmallIntegerField(_("lines that stay full"), default=1)
+    content_m3 = models.FloatField(_("content as weighed"), null=True, blank=True)
+    measure_source = models.CharField(_("where this comes from"), max_length=160, blank=True)
+    # How a machine weighs [kg], and whether it adds what its hoses keep.
+    scale_tolerance_kg = models.FloatField(_("tolerance of the scale"), null=True, blank=True)
+    hose_allowance = models.CharField(max_length=10, choices=HoseAllowance.choices, blank=True)
+    allows_for = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="allowed_by"
+    )
+    #: What was typed for each measure, beside what it means.
+    measures_typed = models.JSONField(default=dict, blank=True)
     retired_at = models.DateTimeField(null=True, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
 
@@ -82,6 +97,16 @@ class Piece(models.Model):
             models.CheckConstraint(
                 name="equipment_machine_refrigerant",
                 condition=~Q(kind=PieceKind.MACHINE) | ~Q(refrigerant=""),
+            ),
+            models.CheckConstraint(
+                name="equipment_hose_measures",
+                condition=(Q(bore_m__isnull=True) | Q(bore_m__gte=5e-4, bore_m__lte=0.03))
+                & (Q(length_m__isnull=True) | Q(length_m__gt=0, length_m__lte=30))
+                & (Q(content_m3__isnull=True) | Q(content_m3__gt=0, content_m3__lte=0.022)),
+            ),
+            models.CheckConstraint(
+                name="equipment_allowance_names_hoses",
+                condition=Q(hose_allowance=HoseAllowance.ALLOWS) | Q(allows_for__isnull=True),
             ),
         ]
 
@@ -99,6 +124,8 @@ class PieceDocument(models.Model):
     standard = models.CharField(_("standard"), max_length=80, blank=True)
     edition = models.CharField(_("edition"), max_length=40, blank=True)
     refrigerants = refrigerant_set()
+    #: Oil classes that the paper names; empty when it names none.
+    lubricants = lubricant_set()
     covers_high_voltage = models.BooleanField(_("covers high-voltage compressors"), default=False)
     issued_on = models.DateField(_("issued on"))
     valid_until = models.DateField(_("valid until"), null=True, blank=True)
@@ -337,7 +364,7 @@ class Connection(models.Model):
 class Incident(models.Model):
     """Something that may have harmed a circuit; the owner follows it up and says what was done.
 
-    ``exposure`` is the late entry that brought it to light; empty when an override was the cause.
+    ``exposure`` is the entry that brought it to light; empty when an override was the cause.
     """
 
     kind = models.CharField(max_length=20, choices=IncidentKind.choices)

@@ -43,6 +43,17 @@ class Shop(models.Model):
     maximum_hydrocarbon = models.FloatField(_("hydrocarbon alarm"), default=0.02)
     maximum_air = models.FloatField(_("air alert"), default=0.02)
     next_service_months = models.PositiveSmallIntegerField(_("usual time to the next service"), default=24)
+    glove_test_months = models.PositiveSmallIntegerField(_("age of a glove test"), default=6)
+    insulation_like_k = models.FloatField(_("temperature band of comparable insulation tests"), default=10.0)
+
+    # What a line purge must show, and what the carry-over estimate assumes.
+    purge_minimum_kg = models.FloatField(_("least mass through a purged loop"), default=0.3)
+    purge_minimum_s = models.FloatField(_("least duration of a line purge"), default=180.0)
+    purge_maximum_vacuum_pa = models.FloatField(_("weakest final vacuum of a line purge"), default=10_000.0)
+    purge_note = models.CharField(_("why the purge limits are what they are"), max_length=200, blank=True)
+    carry_oil_kg = models.FloatField(_("oil left in a drained piece"), default=2e-3)
+    carry_volume_m3 = models.FloatField(_("volume of a piece that nobody measured"), default=60e-6)
+    carry_mixing = models.FloatField(_("least share of the oil film that a purge reaches"), default=0.3)
 
     class Meta:
         constraints = [

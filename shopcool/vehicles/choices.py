@@ -69,3 +69,12 @@ class Metering(models.TextChoices):
     ORIFICE_TUBE = "ORIFICE_TUBE", _("Orifice tube with accumulator")
     ELECTRONIC_VALVE = "ELECTRONIC_VALVE", _("Electronic valve")
     UNKNOWN = "UNKNOWN", _("Unknown")
+
+
+class CodeArea(models.TextChoices):
+    """Where the maker's table says that a trouble code points."""
+
+    CIRCUIT = "CIRCUIT", _("A/C circuit or compressor")
+    AREA = "AREA", _("An area that holds the compressor")
+    ELSEWHERE = "ELSEWHERE", _("Somewhere else")
+    NO_PLACE = "NO_PLACE", _("No place")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
+from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 
 from shopcool.core.records import ChainedRecord
-from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
+from shopcool.vehicles.choices import CodeArea, Drive, Lubricant, Metering, Refrigerant
 
 
 class Customer(models.Model):
@@ -82,6 +84,14 @@ class Circuit(models.Model):
     )
     #: The maker's rule as the oil balance reads it, with its source; there is no generic one.
     oil_rule = models.TextField(_("oil rule of the vehicle maker"), blank=True, max_length=10_000)
+    # What the vehicle maker asks of the equipment and of a leak search, with its source.
+    no_dye = models.BooleanField(_("no dye, by the vehicle maker"), default=False)
+    dedicated_hoses = models.BooleanField(_("dedicated hoses, by the vehicle maker"), default=False)
+    search_pressure_pa = models.FloatField(_("least pressure for a leak search"), null=True, blank=True)
+    search_pressure_typed = models.CharField(max_length=40, blank=True)
+    search_temperature_k = models.FloatField(_("least temperature for a leak search"), null=True, blank=True)
+    search_temperature_typed = models.CharField(max_length=40, blank=True)
+    maker_source = models.CharField(_("where the maker asks for it"), max_length=160, blank=True)
     label_source = models.CharField(_("where the data comes from"), max_length=120, blank=True)
     #: Lubricant classes that may have entered besides the label's own, after an override or an incident.
     suspected_lubricants = ArrayField(
@@ -118,6 +128,34 @@ class Circuit(models.Model):
     def is_high_voltage(self) -> bool:
         """Whether the electric rule applies to this circuit."""
         return Drive(self.drive).is_high_voltage
+
+
+class CodeMeaning(models.Model):
+    """What a vehicle maker's table says about one trouble code of one model; entered by the shop.
+
+    ``detail`` is the maker's own code behind the standard one, empty for the code alone. Make and model are
+    compared without regard to capitals.
+    """
+
+    make = models.CharField(_("make"), max_length=60)
+    model = models.CharField(_("model"), max_length=60)
+    code = models.CharField(_("code"), max_length=5)
+    detail = models.CharField(_("detail code"), max_length=3, blank=True)
+    meaning = models.CharField(_("meaning"), max_length=300)
+    area = models.CharField(_("where it points"), max_length=10, choices=CodeArea.choices)
+    source = models.CharField(_("where the table stands"), max_length=200)
+    entered_at = models.DateTimeField()
+    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                Lower("make"), Lower("model"), "code", "detail", name="vehicles_code_once_per_model"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.make} {self.model} {self.code} {self.detail}".strip()
 
 
 class CircuitEntry(ChainedRecord):

@@ -7,6 +7,7 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from jobs.choices import JobStatus, ReportStatus, ServiceKind, StepKind
@@ -47,6 +48,11 @@ class Job(models.Model):
             ),
         ]
         indexes = [models.Index(fields=["status", "booked_for"], name="jobs_job_board")]
+
+    @property
+    def place(self) -> str:
+        """Where the vehicle stands, in words: a bare number says that it is a bay."""
+        return gettext("bay %(number)s") % {"number": self.bay} if self.bay.isdigit() else self.bay
 
     def __str__(self) -> str:
         return self.number

@@ -141,7 +141,7 @@ def _visit(row: TodayRow, actor: Actor, equipping: Equipping, now: datetime) -> 
         gas=gas_of(row.circuit),
         oil=oil_of(row.circuit),
         service=job.get_service_display(),
-        place=job.bay,
+        place=job.place,
         person=str(job.technician or ""),
         status=job.get_status_display(),
         line=_line(row, equipping, now),

@@ -15,6 +15,7 @@ from django.urls import reverse
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from equipment.choices import PieceKind
 from equipment.forms.actions import (
     CameBackForm,
     ContactForm,
@@ -82,10 +83,13 @@ class PieceAction:
     perform: Callable[[Act], Exposure | Piece | PieceDocument]
     tone: str = "primary"
     in_service: bool | None = None
+    wetted_only: bool = False
 
     def is_offered(self, actor: Actor, piece: Piece) -> bool:
         """Whether the page of the piece shows it to this person; ``piece.state`` must be loaded."""
         if piece.retired_at is not None or not self.policy(actor):
+            return False
+        if self.wetted_only and not PieceKind(piece.kind).is_wetted:
             return False
         return self.in_service in {None, piece.state.in_service}
 
@@ -149,6 +153,7 @@ ACTIONS: tuple[PieceAction, ...] = (
         policy=may_record_exposure,
         form=ContactForm,
         perform=_declare_contact,
+        wetted_only=True,
     ),
     PieceAction(
         slug="pump-oil",
@@ -162,6 +167,7 @@ ACTIONS: tuple[PieceAction, ...] = (
         policy=may_record_exposure,
         form=PumpOilForm,
         perform=_plain(pump_oil_suspect),
+        wetted_only=True,
     ),
     PieceAction(
         slug="came-back",
@@ -172,6 +178,7 @@ ACTIONS: tuple[PieceAction, ...] = (
         policy=may_record_exposure,
         form=CameBackForm,
         perform=_plain(residue_declare_unknown),
+        wetted_only=True,
     ),
     PieceAction(
         slug="inspect",
@@ -182,6 +189,7 @@ ACTIONS: tuple[PieceAction, ...] = (
         policy=may_inspect,
         form=InspectionForm,
         perform=_inspect,
+        wetted_only=True,
     ),
     PieceAction(
         slug="document",

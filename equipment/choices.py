@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 
 class PieceKind(models.TextChoices):
-    """Everything that refrigerant or its oil touches."""
+    """Everything that refrigerant or its oil touches, and the instruments and protection of the work."""
 
     MACHINE = "MACHINE", _("Service machine")
     HOSE_SET = "HOSE_SET", _("Hose set")
@@ -17,11 +17,24 @@ class PieceKind(models.TextChoices):
     INJECTOR = "INJECTOR", _("Oil injector")
     RECOVERY_CYLINDER = "RECOVERY_CYLINDER", _("Recovery cylinder")
     OIL_BOTTLE = "OIL_BOTTLE", _("Recovered-oil bottle")
+    IDENTIFIER = "IDENTIFIER", _("Refrigerant identifier")
+    LEAK_DETECTOR = "LEAK_DETECTOR", _("Leak detector")
+    INSULATION_TESTER = "INSULATION_TESTER", _("Insulation tester")
+    VOLTAGE_TESTER = "VOLTAGE_TESTER", _("Voltage tester")
+    VACUUM_GAUGE = "VACUUM_GAUGE", _("Vacuum gauge")
+    SCALE = "SCALE", _("Scale")
+    REFERENCE_MASS = "REFERENCE_MASS", _("Reference mass")
+    GLOVES = "GLOVES", _("Insulating gloves")
+
+    @property
+    def is_wetted(self) -> bool:
+        """Whether refrigerant or its oil passes through the piece, so that it can carry residue on."""
+        return self not in INSTRUMENTS
 
     @property
     def connects_to_vehicles(self) -> bool:
         """Whether the piece is put on a vehicle's circuit itself."""
-        return self not in {PieceKind.RECOVERY_CYLINDER, PieceKind.OIL_BOTTLE}
+        return self.is_wetted and self not in {PieceKind.RECOVERY_CYLINDER, PieceKind.OIL_BOTTLE}
 
     @property
     def can_be_purged(self) -> bool:
@@ -35,11 +48,33 @@ class PieceKind(models.TextChoices):
         }
 
 
+<<<<<<< Updated upstream
 class HoseAllowance(models.TextChoices):
     """Whether a machine adds what its hoses keep to the charge that is asked for."""
 
     ALLOWS = "ALLOWS", _("It adds what its hoses keep")
     NONE = "NONE", _("It weighs only; the hoses keep their part")
+=======
+#: Instruments and protection: what they touch, they don't carry to the next vehicle.
+INSTRUMENTS = (
+    PieceKind.IDENTIFIER,
+    PieceKind.LEAK_DETECTOR,
+    PieceKind.INSULATION_TESTER,
+    PieceKind.VOLTAGE_TESTER,
+    PieceKind.VACUUM_GAUGE,
+    PieceKind.SCALE,
+    PieceKind.REFERENCE_MASS,
+    PieceKind.GLOVES,
+)
+
+
+class GloveClass(models.TextChoices):
+    """Classes of insulating gloves (29 CFR 1910.137 table I-4)."""
+
+    CLASS_00 = "00", "00"
+    CLASS_0 = "0", "0"
+    CLASS_1 = "1", "1"
+>>>>>>> Stashed changes
 
 
 class ExposureKind(models.TextChoices):
@@ -76,6 +111,7 @@ class DocumentKind(models.TextChoices):
     CERTIFICATE = "CERTIFICATE", _("Certificate")
     SCALE_CALIBRATION = "SCALE_CALIBRATION", _("Scale calibration")
     GAUGE_CALIBRATION = "GAUGE_CALIBRATION", _("Gauge calibration")
+    CALIBRATION = "CALIBRATION", _("Calibration")
 
 
 class Verdict(models.TextChoices):

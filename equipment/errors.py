@@ -41,6 +41,12 @@ class ContactUnclear(DomainError):
     code = "contact_unclear"
 
 
+class NotWetted(DomainError):
+    """An instrument or protection was treated like something that refrigerant passes through."""
+
+    code = "not_wetted"
+
+
 class UnknownPiece(DomainError):
     """A piece that was named does not exist or is retired."""
 

@@ -14,7 +14,11 @@ from django.utils.translation import gettext_lazy as _
 from equipment.choices import (
     DocumentKind,
     ExposureKind,
+<<<<<<< Updated upstream
     HoseAllowance,
+=======
+    GloveClass,
+>>>>>>> Stashed changes
     IncidentKind,
     IncidentStatus,
     PieceKind,
@@ -22,12 +26,15 @@ from equipment.choices import (
 )
 from equipment.exposure import Condition, Residue
 from equipment.ledger import Account, LedgerEntry
+from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord, PieceUse
 from shopcool.core.records import ChainedRecord
 from shopcool.vehicles.choices import Additive, Lubricant, Refrigerant
 from shopcool.vehicles.models import Circuit
 
 #: The tables of the refrigerant ledger live beside; Django finds them here.
 LEDGER = (Account, LedgerEntry)
+#: The same for the tables of maintenance.
+MAINTENANCE = (MaintenancePlan, MaintenanceRecord, PieceUse)
 
 
 class TimeSpan(models.Func):
@@ -53,10 +60,11 @@ def additive_set() -> ArrayField[list[str], list[str]]:
 
 
 class Piece(models.Model):
-    """A piece of wetted equipment.
+    """A piece of wetted equipment, an instrument, or protection like gloves.
 
     ``refrigerant`` is the gas the piece is set up and labelled for; empty for tools that take the gas of
-    the loop they were last purged with. ``lubricant`` is the permanent label of an injector.
+    the loop they were last purged with. ``lubricant`` is the permanent label of an injector. ``issued_on``
+    is the day on which gloves were first given out for use.
     """
 
     code = models.CharField(_("code"), max_length=20, unique=True)
@@ -71,6 +79,7 @@ class Piece(models.Model):
     can_inject_oil = models.BooleanField(_("can inject oil"), null=True, blank=True)
     can_inject_dye = models.BooleanField(_("can inject dye"), null=True, blank=True)
     is_marked_for_contaminated = models.BooleanField(_("marked for contaminated gas"), default=False)
+<<<<<<< Updated upstream
     # What a hose set holds: inner diameter and length of one line [m], or its volume as weighed [m³].
     bore_m = models.FloatField(_("bore of a line"), null=True, blank=True)
     length_m = models.FloatField(_("length of a line"), null=True, blank=True)
@@ -85,6 +94,10 @@ class Piece(models.Model):
     )
     #: What was typed for each measure, beside what it means.
     measures_typed = models.JSONField(default=dict, blank=True)
+=======
+    glove_class = models.CharField(_("class"), max_length=2, choices=GloveClass.choices, blank=True)
+    issued_on = models.DateField(_("issued on"), null=True, blank=True)
+>>>>>>> Stashed changes
     retired_at = models.DateTimeField(null=True, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
 

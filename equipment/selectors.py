@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 
-from equipment.choices import DocumentKind, ExposureKind, PieceKind, Verdict
+from equipment.choices import INSTRUMENTS, DocumentKind, ExposureKind, PieceKind, Verdict
 from equipment.exposure import Condition, ExposureEvent, Residue, fold
 from equipment.models import Clearance, Connection, Exposure, Incident, Piece, PieceDocument, PieceState
 from equipment.policies import may_see_equipment, may_see_incidents
@@ -26,6 +26,11 @@ def pieces_visible_to(actor: Actor) -> QuerySet[Piece]:
     if not may_see_equipment(actor):
         return Piece.objects.none()
     return Piece.objects.filter(retired_at__isnull=True).select_related("state").order_by("code")
+
+
+def wetted_visible_to(actor: Actor) -> QuerySet[Piece]:
+    """Return the pieces in use that refrigerant passes through, by code; instruments are left out."""
+    return pieces_visible_to(actor).exclude(kind__in=INSTRUMENTS)
 
 
 def incidents_visible_to(actor: Actor) -> QuerySet[Incident]:

@@ -19,7 +19,7 @@ from equipment.readiness import (
     VisitFacts,
     decide,
 )
-from equipment.selectors import circuit_facts, piece_facts, pieces_visible_to
+from equipment.selectors import circuit_facts, piece_facts, wetted_visible_to
 from equipment.uses import purge_clears_for
 from jobs.models import Job
 from shopcool.core.actors import Actor
@@ -58,7 +58,7 @@ def pieces_offered(
     today: date,
 ) -> tuple[Offered, ...]:
     """Return every piece that is not on this car, best fit first, with a constant number of queries."""
-    shown = pieces_visible_to(actor).exclude(pk__in=list(on_car)).exclude(kind=PieceKind.OIL_BOTTLE)
+    shown = wetted_visible_to(actor).exclude(pk__in=list(on_car)).exclude(kind=PieceKind.OIL_BOTTLE)
     pieces = list(shown)
     circuit = circuit_facts(job.circuit)
     visit = VisitFacts(job_number=job.number, identification=identification, oil_bottle_read=True)

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from equipment.choices import DocumentKind, PieceKind
+from equipment.choices import INSTRUMENTS, DocumentKind, GloveClass, PieceKind
 from equipment.forms.fields import LABEL_LUBRICANTS, LABEL_REFRIGERANTS, DayField, TilesField
 from equipment.services.pieces import DocumentDescription, PieceDescription
 
@@ -25,6 +25,8 @@ QUESTIONS: dict[PieceKind, tuple[str, ...]] = {
     PieceKind.INJECTOR: ("refrigerant", "lubricant", "lubricant_grade"),
     PieceKind.RECOVERY_CYLINDER: ("refrigerant", "is_marked_for_contaminated"),
     PieceKind.OIL_BOTTLE: (),
+    **dict.fromkeys(INSTRUMENTS, ()),
+    PieceKind.GLOVES: ("glove_class", "issued_on"),
 }
 _ALWAYS = ("code", "name", "maker", "serial_number")
 
@@ -67,6 +69,15 @@ class PieceForm(forms.Form):
     )
     is_marked_for_contaminated = forms.BooleanField(
         label=_("Marked for contaminated refrigerant"), required=False
+    )
+    glove_class = forms.ChoiceField(
+        label=_("Class"),
+        choices=GloveClass.choices,
+        widget=forms.RadioSelect,
+        help_text=_("As printed on the cuff."),
+    )
+    issued_on = DayField(
+        label=_("First issued on"), required=False, help_text=_("Leave empty while they lie in store.")
     )
     maker = forms.CharField(label=_("Maker"), max_length=80, required=False)
     serial_number = forms.CharField(label=_("Serial number"), max_length=80, required=False)

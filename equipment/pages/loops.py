@@ -13,7 +13,7 @@ from equipment.marks import Mark
 from equipment.models import Piece
 from equipment.pages.cards import label_words, piece_mark
 from equipment.readiness import PieceFacts
-from equipment.selectors import piece_facts, pieces_visible_to, purges_due
+from equipment.selectors import piece_facts, purges_due, wetted_visible_to
 from shopcool.core.actors import Actor
 from shopcool.vehicles.choices import Additive, Refrigerant
 
@@ -99,7 +99,7 @@ def _numbers(texts: Sequence[str]) -> tuple[int, ...]:
 
 def loop_page(*, actor: Actor, selection: Selection, suggest: bool) -> LoopPage:
     """Return the pieces of the workshop as tiles; ``suggest`` adds what the job needs, and a sole machine."""
-    facts = piece_facts(list(pieces_visible_to(actor)))
+    facts = piece_facts(list(wetted_visible_to(actor)))
     chosen = _suggested(selection, facts) if suggest else selection
     machine = next((one for one in facts if one.id == chosen.machine_id), None)
     machines = tuple(_tile(one, chosen, None) for one in facts if one.kind is PieceKind.MACHINE)

@@ -10,8 +10,8 @@ from uuid import uuid4
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from equipment.choices import ExposureKind, Verdict
-from equipment.errors import PieceBusy, UnknownPiece
+from equipment.choices import ExposureKind, PieceKind, Verdict
+from equipment.errors import NotWetted, PieceBusy, UnknownPiece
 from equipment.exposure import Residue
 from equipment.models import Clearance, Connection, Piece, PieceState
 from equipment.policies import may_connect, may_override, may_see_equipment
@@ -119,6 +119,7 @@ def _request(
     if missing:
         raise UnknownPiece(_("One of the pieces does not exist or is no longer in use."), field="pieces")
     pieces = sorted(found.values(), key=lambda piece: piece.code)
+    _refuse_instruments(pieces)
     return ClearanceRequest(
         circuit=circuit_facts(circuit),
         pieces=piece_facts(pieces),
@@ -126,6 +127,16 @@ def _request(
         visit=visit,
         today=today,
     )
+
+
+def _refuse_instruments(pieces: Sequence[Piece]) -> None:
+    named = [piece.code for piece in pieces if not PieceKind(piece.kind).is_wetted]
+    if named:
+        raise NotWetted(
+            _("%(pieces)s: an instrument or protection is used beside the circuit, never connected to it.")
+            % {"pieces": ", ".join(named)},
+            field="pieces",
+        )
 
 
 def _refuse_busy(piece_ids: Sequence[int]) -> None:

@@ -8,10 +8,10 @@ from datetime import datetime
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from equipment.choices import ExposureKind
-from equipment.errors import CannotWithdraw, ContactUnclear, ReasonMissing
+from equipment.choices import INSTRUMENTS, ExposureKind
+from equipment.errors import CannotWithdraw, ContactUnclear, NotWetted, ReasonMissing
 from equipment.exposure import Residue
-from equipment.models import Exposure, Incident
+from equipment.models import Exposure, Incident, Piece
 from equipment.policies import (
     may_inspect,
     may_put_out_of_service,
@@ -60,9 +60,10 @@ def contact_declare(
 ) -> Recorded:
     """Record that a piece touched a circuit or an oil, now or earlier, outside a connection of Shopcool.
 
-    Raises NotAllowed, ReasonMissing without a note, NotInThePast, UnknownPiece.
+    Raises NotAllowed, ReasonMissing without a note, NotInThePast, NotWetted, UnknownPiece.
     """
     require(may_record_exposure(actor))
+    _require_wetted(piece_id)
     _require_note(note, _("Say what the piece touched and how you know."))
     if circuit is not None:
         residue = residue.joined(circuit_facts(circuit).residue)
@@ -86,6 +87,7 @@ def pump_oil_suspect(
 ) -> Recorded:
     """Record that vacuum-pump oil may have crept in: pump stopped with an open valve, or power lost."""
     require(may_record_exposure(actor))
+    _require_wetted(piece_id)
     kind = ExposureKind.PUMP_OIL_SUSPECTED
     return entry_record(Entry(piece_id, kind, occurred_at, note=note), actor=actor, now=now)
 
@@ -95,6 +97,7 @@ def residue_declare_unknown(
 ) -> Recorded:
     """Record that a piece came back from elsewhere, so that nobody knows what it touched."""
     require(may_record_exposure(actor))
+    _require_wetted(piece_id)
     _require_note(note, _("Say where the piece has been."))
     kind = ExposureKind.RESIDUE_UNKNOWN
     return entry_record(Entry(piece_id, kind, occurred_at, note=note), actor=actor, now=now)
@@ -105,6 +108,7 @@ def piece_inspect(
 ) -> Recorded:
     """Record a documented inspection: what is inside is now known."""
     require(may_inspect(actor))
+    _require_wetted(piece_id)
     _require_note(note, _("Say how the piece was inspected and where the document is."))
     entry = Entry(piece_id, ExposureKind.INSPECTED, occurred_at, residue=residue, note=note)
     return entry_record(entry, actor=actor, now=now)
@@ -143,6 +147,15 @@ def exposure_withdraw(*, actor: Actor, exposure: Exposure, reason: str, now: dat
         note=reason,
     )
     return entry_record(entry, actor=actor, now=now)
+
+
+def _require_wetted(piece_id: int) -> None:
+    instrument = Piece.objects.filter(pk=piece_id, kind__in=INSTRUMENTS).first()
+    if instrument is not None:
+        raise NotWetted(
+            _("No refrigerant passes through %(piece)s, so it carries no residue.")
+            % {"piece": instrument.code}
+        )
 
 
 def _require_note(note: str, message: str) -> None:

@@ -34,6 +34,8 @@ class PieceDescription:
     can_inject_oil: bool | None = None
     can_inject_dye: bool | None = None
     is_marked_for_contaminated: bool = False
+    glove_class: str = ""
+    issued_on: date | None = None
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,8 @@ def piece_register(*, actor: Actor, description: PieceDescription, now: datetime
 def _check(description: PieceDescription) -> None:
     if description.kind is PieceKind.MACHINE and not description.refrigerant:
         raise DomainError(_("Say which refrigerant the machine is for."), field="refrigerant")
+    if description.kind is PieceKind.GLOVES and not description.glove_class:
+        raise DomainError(_("Say of which class the gloves are."), field="glove_class")
     if description.kind is not PieceKind.INJECTOR:
         return
     if not description.refrigerant:

@@ -41,6 +41,11 @@ PIECES = (
     ),
     PieceDescription("B-1", "Recovered-oil bottle", PieceKind.OIL_BOTTLE),
 )
+MACHINE_DOCUMENTS = (
+    DocumentKind.CERTIFICATE,
+    DocumentKind.SCALE_CALIBRATION,
+    DocumentKind.GAUGE_CALIBRATION,
+)
 FOR_HIGH_VOLTAGE = {"M-2", "M-3"}
 
 
@@ -60,7 +65,7 @@ def pieces_create(owner: Actor, now: datetime) -> dict[str, Piece]:
 
 def _add_documents(owner: Actor, machine: Piece, now: datetime) -> None:
     issued = (now - timedelta(days=90)).date()
-    for kind in DocumentKind:
+    for kind in MACHINE_DOCUMENTS:
         is_certificate = kind is DocumentKind.CERTIFICATE
         days = 3 * 365 if is_certificate else 365
         document_add(

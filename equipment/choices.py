@@ -48,13 +48,13 @@ class PieceKind(models.TextChoices):
         }
 
 
-<<<<<<< Updated upstream
 class HoseAllowance(models.TextChoices):
     """Whether a machine adds what its hoses keep to the charge that is asked for."""
 
     ALLOWS = "ALLOWS", _("It adds what its hoses keep")
     NONE = "NONE", _("It weighs only; the hoses keep their part")
-=======
+
+
 #: Instruments and protection: what they touch, they don't carry to the next vehicle.
 INSTRUMENTS = (
     PieceKind.IDENTIFIER,
@@ -74,7 +74,6 @@ class GloveClass(models.TextChoices):
     CLASS_00 = "00", "00"
     CLASS_0 = "0", "0"
     CLASS_1 = "1", "1"
->>>>>>> Stashed changes
 
 
 class ExposureKind(models.TextChoices):

@@ -14,11 +14,8 @@ from django.utils.translation import gettext_lazy as _
 from equipment.choices import (
     DocumentKind,
     ExposureKind,
-<<<<<<< Updated upstream
-    HoseAllowance,
-=======
     GloveClass,
->>>>>>> Stashed changes
+    HoseAllowance,
     IncidentKind,
     IncidentStatus,
     PieceKind,
@@ -79,7 +76,6 @@ class Piece(models.Model):
     can_inject_oil = models.BooleanField(_("can inject oil"), null=True, blank=True)
     can_inject_dye = models.BooleanField(_("can inject dye"), null=True, blank=True)
     is_marked_for_contaminated = models.BooleanField(_("marked for contaminated gas"), default=False)
-<<<<<<< Updated upstream
     # What a hose set holds: inner diameter and length of one line [m], or its volume as weighed [m³].
     bore_m = models.FloatField(_("bore of a line"), null=True, blank=True)
     length_m = models.FloatField(_("length of a line"), null=True, blank=True)
@@ -94,10 +90,8 @@ class Piece(models.Model):
     )
     #: What was typed for each measure, beside what it means.
     measures_typed = models.JSONField(default=dict, blank=True)
-=======
     glove_class = models.CharField(_("class"), max_length=2, choices=GloveClass.choices, blank=True)
     issued_on = models.DateField(_("issued on"), null=True, blank=True)
->>>>>>> Stashed changes
     retired_at = models.DateTimeField(null=True, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
 

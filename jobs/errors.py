@@ -18,7 +18,12 @@ class ValuesInvalid(DomainError):
     def __init__(self, fields: Mapping[str, Sequence[str]]) -> None:
         name, sentences = next(iter(fields.items()))
         self.fields = {key: list(value) for key, value in fields.items()}
-        super().__init__(sentences[0], field=name, details={"fields": self.fields})
+        super().__init__(sentences[0], field=name)
+
+    @property
+    def by_field(self) -> dict[str, list[str]]:
+        """Every wrong field with its sentences."""
+        return self.fields
 
 
 class StepBlocked(Conflict):

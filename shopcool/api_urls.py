@@ -5,6 +5,7 @@ from drf_spectacular.views import SpectacularAPIView
 
 from equipment import api as equipment
 from jobs import api as jobs
+from jobs import api_steps
 from shopcool.vehicles import api as vehicles
 
 app_name = "api"
@@ -24,4 +25,10 @@ urlpatterns = [
     path("jobs/", jobs.JobList.as_view(), name="jobs"),
     path("jobs/<str:number>/", jobs.JobDetail.as_view(), name="job"),
     path("jobs/<str:number>/clearance-check/", jobs.JobClearanceCheck.as_view(), name="clearance_check"),
+    path("jobs/<str:number>/steps/<str:kind>/", api_steps.JobStep.as_view(), name="job_step"),
+    path(
+        "jobs/<str:number>/steps/<str:kind>/answer/",
+        api_steps.JobStepAnswer.as_view(),
+        name="job_step_answer",
+    ),
 ]

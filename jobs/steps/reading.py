@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any
@@ -53,7 +54,14 @@ def _read(spec: FieldSpec, raw: Mapping[str, Any], context: StepContext) -> Any:
         if spec.required:
             raise _Wrong(_("This is needed."))
         return None
+    if isinstance(typed, str) and not _can_be_kept(typed):
+        raise _Wrong(_("This holds a character that can't be kept: type it again."))
     return _READERS[spec.kind](spec, typed, raw, context)
+
+
+def _can_be_kept(typed: str) -> bool:
+    """Whether a text has no control characters and no halves of characters, which no database takes."""
+    return not any(unicodedata.category(letter) in {"Cc", "Cs"} for letter in typed if letter not in "\n\r\t")
 
 
 def _quantity(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepContext) -> Any:
@@ -119,6 +127,8 @@ def _air(unit: str, context: StepContext) -> str:
 
 
 def _text(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepContext) -> str:
+    if isinstance(typed, bool) or not isinstance(typed, str | int | float):
+        raise _Wrong(_("Words belong here."))
     found = str(typed).strip()
     if len(found) > spec.maximum_length:
         raise _Wrong(_("At most %(number)d characters.") % {"number": spec.maximum_length})

@@ -20,8 +20,7 @@ def exception_handler(error: Exception, context: dict[str, Any]) -> Response | N
         error = DomainError.from_refusal(error)
     fields: Any
     if isinstance(error, DomainError):
-        fields = {error.field: [error.message]} if error.field else {}
-        return _answer(error.status, error.code, error.message, fields, error.details)
+        return _answer(error.status, error.code, error.message, error.by_field, error.details)
     if isinstance(error, exceptions.ValidationError):
         fields = error.detail if isinstance(error.detail, dict) else {"non_field_errors": error.detail}
         return _answer(400, "invalid", _("Some of the values can't be used."), fields)

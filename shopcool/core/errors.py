@@ -33,6 +33,11 @@ class DomainError(Exception):
         self.field = field
         self.details = dict(details or {})
 
+    @property
+    def by_field(self) -> dict[str, list[str]]:
+        """The sentences of the refusal by the input that each blames."""
+        return {self.field: [self.message]} if self.field else {}
+
     @classmethod
     def from_refusal(cls, refusal: Refusal) -> DomainError:
         """Carry a refusal of the computations to the doors."""

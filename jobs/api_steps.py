@@ -38,8 +38,12 @@ class FieldOutput(serializers.Serializer[dict[str, Any]]):
 
     def get_fields(self) -> dict[str, serializers.Field[Any, Any, Any, Any]]:
         """Add what would hide the serializer's own attributes."""
-        named = {"label": serializers.CharField(), "required": serializers.BooleanField()}
-        return {**super().get_fields(), **named, "help": serializers.CharField()}
+        return {
+            **super().get_fields(),
+            "label": serializers.CharField(),
+            "required": serializers.BooleanField(),
+            "help": serializers.CharField(),
+        }
 
 
 class StepFormOutput(serializers.Serializer[dict[str, Any]]):

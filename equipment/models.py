@@ -24,6 +24,7 @@ from equipment.choices import (
 from equipment.exposure import Condition, Residue
 from equipment.ledger import Account, LedgerEntry
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord, PieceUse
+from equipment.public_ids import new_public_id
 from shopcool.core.records import ChainedRecord
 from shopcool.vehicles.choices import Additive, Lubricant, Refrigerant
 from shopcool.vehicles.models import Circuit
@@ -61,9 +62,11 @@ class Piece(models.Model):
 
     ``refrigerant`` is the gas the piece is set up and labelled for; empty for tools that take the gas of
     the loop they were last purged with. ``lubricant`` is the permanent label of an injector. ``issued_on``
-    is the day on which gloves were first given out for use.
+    is the day on which gloves were first given out for use. ``public_id`` stands in the code on the printed
+    label and never changes, unlike ``code``.
     """
 
+    public_id = models.CharField(max_length=10, unique=True, editable=False, default=new_public_id)
     code = models.CharField(_("code"), max_length=20, unique=True)
     name = models.CharField(_("name"), max_length=120)
     kind = models.CharField(_("kind"), max_length=20, choices=PieceKind.choices)

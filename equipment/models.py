@@ -25,14 +25,16 @@ from equipment.exposure import Condition, Residue
 from equipment.ledger import Account, LedgerEntry
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord, PieceUse
 from equipment.public_ids import new_public_id
+from equipment.walls import WallDisplay
 from shopcool.core.records import ChainedRecord
 from shopcool.vehicles.choices import Additive, Lubricant, Refrigerant
 from shopcool.vehicles.models import Circuit
 
 #: The tables of the refrigerant ledger live beside; Django finds them here.
 LEDGER = (Account, LedgerEntry)
-#: The same for the tables of maintenance.
+#: The same for the tables of maintenance and of the wall displays.
 MAINTENANCE = (MaintenancePlan, MaintenanceRecord, PieceUse)
+WALLS = (WallDisplay,)
 
 
 class TimeSpan(models.Func):

@@ -68,3 +68,8 @@ def may_manage_equipment(actor: Actor) -> bool:
 def may_move_refrigerant(actor: Actor) -> bool:
     """Technicians and owners move refrigerant between vehicles, machines and cylinders."""
     return actor.is_technician or actor.is_owner
+
+
+def may_manage_walls(actor: Actor) -> bool:
+    """Only an owner lets a display show the board without anybody signed in."""
+    return actor.is_owner

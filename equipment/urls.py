@@ -3,7 +3,7 @@
 from django.urls import path
 
 from equipment.actions import ACTIONS
-from equipment.views import board, incidents, pieces, purges
+from equipment.views import board, incidents, pieces, purges, walls
 
 app_name = "equipment"
 
@@ -15,6 +15,9 @@ urlpatterns = [
     path("equipment/incidents/", incidents.incidents, name="incidents"),
     path("equipment/incidents/<int:incident_id>/", incidents.incident, name="incident"),
     path("equipment/overrides/", incidents.overrides, name="overrides"),
+    path("equipment/walls/", walls.walls, name="walls"),
+    path("equipment/walls/<int:display_id>/end/", walls.wall_end, name="wall_end"),
+    path("wall/<str:secret>/", walls.wall_display, name="wall_display"),
     path("equipment/<str:code>/", pieces.piece, name="piece"),
     path("equipment/<str:code>/entries/<int:sequence>/withdraw/", pieces.withdraw, name="withdraw"),
     *[

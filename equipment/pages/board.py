@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from django.core.paginator import Page, Paginator
 from django.utils.functional import Promise
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
@@ -25,6 +26,8 @@ from equipment.pages.cards import (
     shown_reasons,
     tone_of,
 )
+from equipment.pages.outlook import Outlook, outlook
+from equipment.pages.sorting import sorted_by_use, sorted_for_circuit
 from equipment.pages.words import contact_words, holder_words
 from equipment.policies import may_record_purge
 from equipment.readiness import (
@@ -38,28 +41,65 @@ from equipment.readiness import (
     decide,
     piece_decision,
 )
-from equipment.selectors import circuit_facts, piece_facts, pieces_visible_to, today_at
-from equipment.uses import Prospect, Use, prospect, purge_clears_for
+from equipment.selectors import piece_facts, pieces_visible_to, today_at
+from equipment.uses import Use, prospect
 from shopcool.core.actors import Actor
 from shopcool.shop.models import Shop
-from shopcool.vehicles.models import Circuit
 
 Words = str | Promise
+
+#: As many pieces of a group are shown at once; the others are counted, with the way to them.
+SHOWN = 48
+
+
+@dataclass(frozen=True)
+class Asked:
+    """The car that the board is asked about: one on file, or a kind of car."""
+
+    facts: CircuitFacts
+    title: Words
+    note: Words
+    words: tuple[str, ...]
+    query: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What the address of the board chose: a kind of piece, one group alone and a sheet of it, a car."""
+
+    kind: str = ""
+    group: str = ""
+    page: str = "1"
+    asked: Asked | None = None
+
+    def address(self, **changed: str) -> str:
+        """Return the address of the same board with something chosen otherwise."""
+        query = {"kind": self.kind, "group": self.group, **changed}
+        chosen = {name: value for name, value in query.items() if value}
+        return f"?{urlencode([*chosen.items(), *(self.asked.query if self.asked else ())])}"
 
 
 @dataclass(frozen=True)
 class BoardGroup:
-    """The pieces that can be used for the same now."""
+    """The pieces that can be used for the same now: how many, and a sheet of them."""
 
     code: str
     title: Words
     text: Words
     pieces: tuple[BoardPiece, ...]
+    total: int
+    all_url: str = ""
+    sheet: Page[PieceFacts] | None = None
 
     @property
     def is_for_vehicles(self) -> bool:
         """Whether its pieces are ever put on a vehicle."""
         return self.code != Use.OFF_VEHICLES
+
+    @property
+    def left_out(self) -> int:
+        """How many pieces of the group are not shown here."""
+        return self.total - len(self.pieces)
 
 
 @dataclass(frozen=True)
@@ -80,9 +120,11 @@ class Board:
     kinds: tuple[KindFilter, ...]
     total: int
     as_of: datetime
-    circuit: Circuit | None = None
+    outlook: Outlook
+    asked: Asked | None = None
     circuit_reasons: tuple[ShownReason, ...] = ()
     circuit_tone: str = ""
+    every_group_url: str = ""
 
 
 USES: dict[Use, tuple[Words, Words]] = {
@@ -106,6 +148,8 @@ USES: dict[Use, tuple[Words, Words]] = {
         gettext_lazy("Cylinders and bottles are filled from the machine."),
     ),
 }
+ALL = Choice()
+
 CAR_GROUPS: dict[str, tuple[Words, Words]] = {
     "good": (gettext_lazy("May go on this car now"), gettext_lazy("Nothing refuses these pieces.")),
     "unknown": (
@@ -117,45 +161,111 @@ CAR_GROUPS: dict[str, tuple[Words, Words]] = {
 }
 
 
-def board_page(
-    *, actor: Actor, shop: Shop, now: datetime, kind: str = "", circuit: Circuit | None = None
-) -> Board:
-    """Return the board of everything the person may see, perhaps of one kind and for one circuit."""
+def board_page(*, actor: Actor, shop: Shop, now: datetime, choice: Choice = ALL) -> Board:
+    """Return the board of everything the person may see, perhaps of one kind and for one car.
+
+    At most SHOWN pieces of each group get their card; the queries do not grow with the pieces.
+    """
     pieces = list(pieces_visible_to(actor))
     today = today_at(shop, now)
-    shown = [piece for piece in pieces if kind in {"", piece.kind}]
-    rows = _rows(shown, now, today)
-    kinds = _kinds(pieces, kind, circuit)
-    if circuit is None:
-        return Board(_by_use(rows), kinds, len(pieces), now)
-    facts = circuit_facts(circuit)
-    against = circuit_decision(facts, today)
-    may_purge = may_record_purge(actor)
-    groups = _by_car(rows, facts, today, label_is_known=against.permitted, may_purge=may_purge)
-    reasons = shown_reasons(against)
-    return Board(groups, kinds, len(pieces), now, circuit, reasons, tone_of(against))
+    facts = piece_facts([piece for piece in pieces if choice.kind in {"", piece.kind}])
+    kinds = _kinds(pieces, choice)
+    page = Board((), kinds, len(pieces), now, outlook(today), choice.asked)
+    if choice.group:
+        page = replace(page, every_group_url=choice.address(group=""))
+    if choice.asked is None:
+        groups = _by_use(facts, today, choice)
+        return replace(page, groups=_with_cards(_on_sheets(groups, choice, SHOWN), now, today))
+    circuit = choice.asked.facts
+    against = circuit_decision(circuit, today)
+    groups = _by_car(facts, circuit, today, choice, label_is_known=against.permitted)
+    cards = _with_cards(_on_sheets(groups, choice, SHOWN), now, today)
+    decided = _decided(cards, facts, circuit, today, may_purge=may_record_purge(actor))
+    reasons, tone = shown_reasons(against), tone_of(against)
+    return replace(page, groups=decided, circuit_reasons=reasons, circuit_tone=tone)
 
 
-Row = tuple[PieceFacts, Prospect, BoardPiece]
+def groups_by_use(
+    pieces: Sequence[Piece], *, now: datetime, today: date, shown: int
+) -> tuple[BoardGroup, ...]:
+    """Return the groups of the board, the first pieces of each with their cards."""
+    groups = _by_use(piece_facts(pieces), today, ALL)
+    return _with_cards(_on_sheets(groups, ALL, shown), now, today)
 
 
-def _rows(pieces: Sequence[Piece], now: datetime, today: date) -> list[Row]:
-    ids = [piece.pk for piece in pieces]
-    connections = connections_now(ids)
-    contacts = last_contacts(ids)
-    rows = []
-    for facts in piece_facts(pieces):
-        outlook = prospect(facts, today)
-        card = board_piece(facts, outlook, today)
+Group = tuple[BoardGroup, list[PieceFacts]]
+
+
+def _by_use(pieces: Sequence[PieceFacts], today: date, choice: Choice) -> list[Group]:
+    always = {Use.HIGH_VOLTAGE.value, Use.BELT.value}
+    found = sorted_by_use(pieces, today)
+    return [
+        _group(code, USES[Use(code)], found[code], choice) for code in found if found[code] or code in always
+    ]
+
+
+def _by_car(
+    pieces: Sequence[PieceFacts], circuit: CircuitFacts, today: date, choice: Choice, *, label_is_known: bool
+) -> list[Group]:
+    found = sorted_for_circuit(pieces, circuit, today, label_is_known=label_is_known)
+    always = {"good"} if label_is_known else set()
+    return [
+        _group(code, CAR_GROUPS[code], found[code], choice) for code in found if found[code] or code in always
+    ]
+
+
+def _group(code: str, words: tuple[Words, Words], pieces: list[PieceFacts], choice: Choice) -> Group:
+    url = choice.address(group=code)
+    return BoardGroup(code, *words, pieces=(), total=len(pieces), all_url=url), pieces
+
+
+def _on_sheets(groups: list[Group], choice: Choice, shown: int) -> list[Group]:
+    """Return the first pieces of each group, or one sheet of the group that was chosen alone."""
+    if not choice.group:
+        return [(group, pieces[:shown]) for group, pieces in groups]
+    alone = [(group, Paginator(pieces, SHOWN)) for group, pieces in groups if group.code == choice.group]
+    sheets = [(group, paginator.get_page(choice.page)) for group, paginator in alone]
+    return [(replace(group, sheet=sheet), list(sheet)) for group, sheet in sheets]
+
+
+def _with_cards(groups: list[Group], now: datetime, today: date) -> tuple[BoardGroup, ...]:
+    ids = [facts.id for _group, pieces in groups for facts in pieces]
+    connections, contacts = connections_now(ids), last_contacts(ids)
+
+    def card(facts: PieceFacts) -> BoardPiece:
         connection, contact = connections.get(facts.id), contacts.get(facts.id)
-        card = replace(
-            card,
+        return replace(
+            board_piece(facts, prospect(facts, today), today),
             last_contact=contact_words(contact, now) if contact else "",
             holder=holder_words(connection, now) if connection else "",
             holder_url=job_url(connection.job_number) if connection else "",
         )
-        rows.append((facts, outlook, card))
-    return rows
+
+    return tuple(replace(group, pieces=tuple(map(card, pieces))) for group, pieces in groups)
+
+
+def _decided(
+    groups: Sequence[BoardGroup],
+    pieces: Sequence[PieceFacts],
+    circuit: CircuitFacts,
+    today: date,
+    *,
+    may_purge: bool,
+) -> tuple[BoardGroup, ...]:
+    """Return the groups with the decision of the clearance rules on each piece that is shown."""
+    facts_of = {facts.id: facts for facts in pieces}
+
+    def card(code: str, piece: BoardPiece) -> BoardPiece:
+        facts = facts_of[piece.id]
+        decision = piece_decision(circuit, facts, today)
+        reasons = shown_reasons(decision, purge_address(facts) if may_purge and code == "purge" else "")
+        waits = code == "unknown"
+        tone, word = ("unknown", _("Waits for the label")) if waits else (tone_of(decision), "")
+        return replace(piece, tone=tone, word=word, reasons=reasons)
+
+    return tuple(
+        replace(group, pieces=tuple(card(group.code, piece) for piece in group.pieces)) for group in groups
+    )
 
 
 def circuit_decision(circuit: CircuitFacts, today: date) -> Decision:
@@ -170,49 +280,11 @@ def circuit_decision(circuit: CircuitFacts, today: date) -> Decision:
     return Decision(tuple(reason for reason in decide(request).reasons if reason.code != "no_piece"))
 
 
-def _by_use(rows: Sequence[Row]) -> tuple[BoardGroup, ...]:
-    def of(use: Use) -> tuple[BoardPiece, ...]:
-        return tuple(card for _facts, outlook, card in rows if outlook.use is use)
-
-    always = {Use.HIGH_VOLTAGE, Use.BELT}
-    groups = [BoardGroup(use.value, title, text, of(use)) for use, (title, text) in USES.items()]
-    return tuple(group for group in groups if group.pieces or group.code in always)
-
-
-def _by_car(
-    rows: Sequence[Row], circuit: CircuitFacts, today: date, *, label_is_known: bool, may_purge: bool
-) -> tuple[BoardGroup, ...]:
-    sorted_in: dict[str, list[BoardPiece]] = {code: [] for code in CAR_GROUPS}
-    for facts, _outlook, card in rows:
-        if not facts.kind.connects_to_vehicles:
-            continue
-        decision = piece_decision(circuit, facts, today)
-        code = _car_group(circuit, facts, decision, today, label_is_known)
-        reasons = shown_reasons(decision, purge_address(facts) if may_purge and code == "purge" else "")
-        waits = code == "unknown"
-        tone, word = ("unknown", _("Waits for the label")) if waits else (tone_of(decision), "")
-        sorted_in[code].append(replace(card, tone=tone, word=word, reasons=reasons))
-    return tuple(
-        BoardGroup(code, title, text, tuple(sorted_in[code]))
-        for code, (title, text) in CAR_GROUPS.items()
-        if sorted_in[code] or (code == "good" and label_is_known)
-    )
-
-
-def _car_group(
-    circuit: CircuitFacts, facts: PieceFacts, decision: Decision, today: date, label_is_known: bool
-) -> str:
-    if decision.permitted:
-        return "good" if label_is_known else "unknown"
-    return "purge" if purge_clears_for(circuit, facts, today) else "refusal"
-
-
-def _kinds(pieces: Sequence[Piece], kind: str, circuit: Circuit | None) -> tuple[KindFilter, ...]:
+def _kinds(pieces: Sequence[Piece], choice: Choice) -> tuple[KindFilter, ...]:
     counts = Counter(piece.kind for piece in pieces)
-    rest: dict[str, str | int] = {"circuit": circuit.pk} if circuit else {}
-    everything = KindFilter(_("All"), f"?{urlencode(rest)}", not kind, len(pieces))
+    everything = KindFilter(_("All"), choice.address(kind="", group=""), not choice.kind, len(pieces))
     kinds = (
-        KindFilter(one.label, f"?{urlencode({'kind': one.value, **rest})}", kind == one.value, counts[one])
+        KindFilter(one.label, choice.address(kind=one.value, group=""), choice.kind == one.value, counts[one])
         for one in PieceKind
         if counts[one]
     )

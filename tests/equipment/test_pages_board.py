@@ -107,16 +107,6 @@ class TestBoard:
         assert "H-1 Piece H-1" not in words
         assert "Hose set 3" in words
 
-    def test_on_the_wall_has_no_controls_and_renews_itself(
-        self, stocked: Workshop, technician: User, signed_in: SignedIn
-    ) -> None:
-        page = signed_in(technician).get(BOARD, {"wall": "1"}).content.decode()
-
-        assert 'class="wall"' in page
-        assert 'data-refresh="30"' in page
-        assert "I have this car" not in page
-        assert reverse("equipment:purge") + '"' not in page
-
     def test_asks_the_same_number_of_questions_however_many_pieces_there_are(
         self, stocked: Workshop, technician: User, signed_in: SignedIn
     ) -> None:
@@ -134,6 +124,85 @@ class TestBoard:
 
         assert len(many) == len(few)
         assert len(few) <= 12
+
+    def test_says_what_is_out_tomorrow_and_this_week(
+        self, workshop_clock: Workshop, technician: User, signed_in: SignedIn
+    ) -> None:
+        machine = workshop_clock.machine()
+        machine.documents.filter(kind="SCALE_CALIBRATION").update(valid_until="2026-03-02")
+        machine.documents.filter(kind="CERTIFICATE").update(valid_until="2026-03-06")
+        machine.documents.filter(kind="GAUGE_CALIBRATION").update(valid_until="2026-03-09")
+
+        words = words_of(signed_in(technician).get(BOARD))
+
+        assert "From tomorrow M-1 Scale calibration M-1-SCALE_CALIBRATION of M-1" in words
+        assert "From Sat 7 Mar M-1 Certificate M-1-CERTIFICATE of M-1" in words
+        assert "M-1-GAUGE_CALIBRATION" not in words
+
+    def test_counts_what_does_not_fit_and_shows_it_sheet_by_sheet(
+        self, workshop_clock: Workshop, technician: User, signed_in: SignedIn, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr("equipment.pages.board.SHOWN", 2)
+        for number in range(1, 6):
+            workshop_clock.piece(f"H-{number}")
+        browser = signed_in(technician)
+
+        first = browser.get(BOARD)
+        rest = words_of(browser.get(BOARD, {"group": "AFTER_PURGE", "page": "3"}))
+
+        assert "After a line purge 5" in words_of(first)
+        assert "H-2" in words_of(first)
+        assert "H-3" not in words_of(first)
+        assert "3 more pieces" in words_of(first)
+        assert 'href="?group=AFTER_PURGE"' in first.content.decode()
+        assert "H-5" in rest
+        assert "H-4" not in rest
+        assert "Page 3 of 3" in rest
+
+
+class TestKindOfCar:
+    ASKED = {"drive": "ELECTRIC_HV", "refrigerant": "R1234YF", "lubricant": "POE", "working_voltage": "800"}
+
+    def test_is_answered_as_a_car_on_file_with_the_same_label_is(
+        self, stocked: Workshop, technician: User, signed_in: SignedIn
+    ) -> None:
+        car, browser = stocked.circuit(), signed_in(technician)
+
+        on_file = words_of(browser.get(BOARD, {"circuit": car.pk}))
+        described = words_of(browser.get(BOARD, self.ASKED))
+
+        start, end = "May go on this car now", "As of"
+        assert between(described, start, end) == between(on_file, start, end)
+        assert "Any car of this kind" in described
+        assert "800 V" in described
+
+    def test_of_another_kind_is_answered_otherwise(
+        self, stocked: Workshop, technician: User, signed_in: SignedIn
+    ) -> None:
+        asked = {"drive": "BELT", "refrigerant": "R134A", "lubricant": "PAG", "working_voltage": ""}
+
+        words = words_of(signed_in(technician).get(BOARD, asked))
+
+        assert "M-1 is for R-1234yf, the circuit holds R-134a." in words.split("Not on this car")[1]
+
+    @pytest.mark.parametrize(
+        ("asked", "sentence"),
+        [
+            ({"drive": "BELT"}, "A compressor on a belt has no working voltage."),
+            ({"drive": "ELECTRIC_LV"}, "More than 60 V is a high-voltage drive"),
+            ({"working_voltage": "48"}, "More than 60 V is a high-voltage drive"),
+            ({"working_voltage": "NaN"}, "NaN"),
+            ({"refrigerant": "R999"}, "R999 is not one of the available choices."),
+        ],
+    )
+    def test_that_contradicts_itself_is_refused_beside_the_field(
+        self, stocked: Workshop, technician: User, signed_in: SignedIn, asked: dict[str, str], sentence: str
+    ) -> None:
+        answer = signed_in(technician).get(BOARD, {**self.ASKED, **asked})
+
+        assert answer.status_code == 422
+        assert sentence in words_of(answer)
+        assert "Ready for high-voltage jobs 2" in words_of(answer)
 
 
 class TestCar:

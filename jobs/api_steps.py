@@ -159,7 +159,7 @@ def _field(spec: FieldSpec, context: StepContext) -> dict[str, Any]:
         "kind": spec.kind.value,
         "required": spec.required,
         "help": spec.help,
-        "unit": context.units.of(spec),
+        "unit": context.unit_of(spec),
         "choices": dict(field_options(spec, context)),
         "asked_if": {spec.shown_if.field: list(spec.shown_if.values)} if spec.shown_if else {},
     }

@@ -27,16 +27,15 @@ from jobs.procedure import (
     state_of,
     step_states,
 )
-from jobs.steps.context import Earlier, PieceChoice, ShopPolicy, StepContext, Units
+from jobs.steps.context import Earlier, PieceChoice, ShopPolicy, StepContext
 from jobs.steps.high_voltage import gloves_in_date
 from jobs.steps.values import Values
 from shopcool.core.actors import PreferredUnits
 from shopcool.shop.models import Shop
-from shopcool.shop.selectors import atmosphere_pa, shop_get
+from shopcool.shop.selectors import shop_get
+from shopcool.shop.units import AS_THE_WORKSHOP, units_for
 from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
 from shopcool.vehicles.models import Circuit
-
-AS_THE_WORKSHOP = PreferredUnits()
 
 
 @dataclass(frozen=True)
@@ -253,8 +252,7 @@ def _context(
         metering=Metering(circuit.metering),
         maker_wait_minutes=circuit.high_voltage_wait_minutes,
         policy=_policy(shop),
-        units=Units(shop.pressure_unit, shop.temperature_unit, shop.mass_unit, shop.volume_unit),
-        atmosphere_pa=atmosphere_pa(shop),
+        units=units_for(shop),
         pieces=pieces,
         earlier=earlier,
     )

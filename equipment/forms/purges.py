@@ -12,12 +12,11 @@ from django.utils.translation import gettext_lazy as _
 
 from equipment.forms.fields import EarlierField, TilesField, WordsField
 from equipment.pages.loops import LoopPage
-from equipment.pages.readings import POSITIONS, limit_words, vacuum_unit
+from equipment.pages.readings import POSITIONS, limit_words
 from equipment.purging import LINE_PURGE, PurgeReadings
 from shopcool.core.fields import QuantityField
 from shopcool.engineering.quantities import Kind, Quantity
-from shopcool.shop.models import Shop
-from shopcool.shop.selectors import atmosphere_pa
+from shopcool.shop.units import Units
 
 READINGS = ("circulated", "duration", "final_vacuum")
 
@@ -68,18 +67,18 @@ class PurgeForm(forms.Form):
     draft = forms.CharField(max_length=200, required=False, widget=forms.HiddenInput)
     submission_key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
 
-    def __init__(self, *arguments: Any, page: LoopPage, shop: Shop, **options: Any) -> None:
+    def __init__(self, *arguments: Any, page: LoopPage, units: Units, **options: Any) -> None:
         super().__init__(*arguments, **options)
         self.fields["machine"].choices = [(tile.id, tile.name) for tile in page.machines]  # type: ignore[attr-defined]
         self.fields["pieces"].choices = [(tile.id, tile.name) for tile in page.pieces]  # type: ignore[attr-defined]
         self.fields["job"].initial = page.selection.job_number
         # The draft on the tablet keeps its name when the form comes back with other pieces tapped.
         self.fields["draft"].initial = page.selection.key
-        units = (str(shop.mass_unit), "min", vacuum_unit(shop))
-        for name, unit, help_text in zip(READINGS, units, limit_words(LINE_PURGE, shop), strict=True):
+        asked = (units.mass, "min", units.vacuum)
+        for name, unit, help_text in zip(READINGS, asked, limit_words(LINE_PURGE, units), strict=True):
             field = self.fields[name]
             field.use_rule(  # type: ignore[attr-defined]
-                replace(field.rule, default_unit=unit, atmosphere_pa=atmosphere_pa(shop))  # type: ignore[attr-defined]
+                replace(field.rule, default_unit=unit, atmosphere_pa=units.atmosphere_pa)  # type: ignore[attr-defined]
             )
             field.help_text = help_text
 

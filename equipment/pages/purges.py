@@ -19,19 +19,19 @@ from equipment.links import job_url
 from equipment.marks import Mark, mark_of
 from equipment.models import Exposure, Incident, Piece, Purge
 from equipment.pages.life import LATE
-from equipment.pages.readings import POSITIONS, duration_words, limit_words, mass_words, vacuum_words
+from equipment.pages.readings import POSITIONS, duration_words, limit_words, vacuum_words
 from equipment.pages.words import gas_words
 from equipment.policies import may_see_equipment
 from equipment.purging import PurgeMethod
 from equipment.selectors import event_of
 from shopcool.core.actors import Actor
-from shopcool.engineering.quantities import Quantity, format_reading
-from shopcool.shop.models import Shop
+from shopcool.engineering.quantities import Kind, Quantity, format_reading
+from shopcool.shop.units import Units
 
 
 @dataclass(frozen=True)
 class Reading:
-    """One reading: value and unit in the units of the workshop, its limit, and the unit it was read in."""
+    """One reading: value and unit in the reader's units, its limit, and the unit it was read in."""
 
     label: str
     value: str
@@ -99,7 +99,7 @@ def purges_visible_to(actor: Actor) -> QuerySet[Purge]:
     return Purge.objects.select_related("machine").order_by("-occurred_at", "-pk")
 
 
-def purge_result(purge: Purge, shop: Shop) -> PurgeResult:
+def purge_result(purge: Purge, units: Units) -> PurgeResult:
     """Return a purge with its readings and the marks of its loop before and after, as known today."""
     pieces = Piece.objects.in_bulk(purge.piece_ids)
     loop = [pieces[piece_id] for piece_id in purge.piece_ids]
@@ -111,7 +111,7 @@ def purge_result(purge: Purge, shop: Shop) -> PurgeResult:
         machine=purge.machine,
         counts=purge.verified and not refuted,
         is_refuted=purge.verified and refuted,
-        readings=_readings(purge, shop),
+        readings=_readings(purge, units),
         outcomes=_outcomes(loop, purge.occurred_at),
         positions=tuple(
             str(words) for code, words in POSITIONS if code in purge.readings.get("positions", [])
@@ -171,13 +171,13 @@ def _mark(piece: Piece, events: Sequence[ExposureEvent]) -> Mark:
 # --- readings ---------------------------------------------------------------------------------------
 
 
-def _readings(purge: Purge, shop: Shop) -> tuple[Reading, ...]:
-    limits = limit_words(PurgeMethod(**purge.method), shop)
+def _readings(purge: Purge, units: Units) -> tuple[Reading, ...]:
+    limits = limit_words(PurgeMethod(**purge.method), units)
     codes = {finding["code"] for finding in purge.findings}
     shown = (
-        "" if purge.circulated_kg is None else mass_words(purge.circulated_kg, shop),
+        "" if purge.circulated_kg is None else units.shown(purge.circulated_kg, Kind.MASS),
         "" if purge.duration_s is None else duration_words(purge.duration_s),
-        "" if purge.final_vacuum_pa is None else vacuum_words(purge.final_vacuum_pa, shop),
+        "" if purge.final_vacuum_pa is None else vacuum_words(purge.final_vacuum_pa, units),
     )
     asked = (
         (_("Mass circulated"), "circulated", "too_little_mass"),

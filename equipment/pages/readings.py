@@ -1,4 +1,4 @@
-"""What a purge asks for, in the trade's words and the units of the workshop."""
+"""What a purge asks for, in the trade's words and the reader's units."""
 
 from __future__ import annotations
 
@@ -6,10 +6,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from equipment.purging import PurgeMethod
-from shopcool.core.unit_choices import PressureUnit
 from shopcool.engineering.quantities import Kind, format_quantity
-from shopcool.shop.models import Shop
-from shopcool.shop.selectors import atmosphere_pa
+from shopcool.shop.units import Units
 
 #: The positions that make a loop of the lines, to be ticked at the machine (common practice).
 POSITIONS = [
@@ -24,35 +22,25 @@ POSITIONS = [
 ]
 
 
-def vacuum_unit(shop: Shop) -> str:
-    """Return the unit in which a machine of this workshop shows its vacuum."""
-    return "inHg" if shop.pressure_unit == PressureUnit.PSI else "mbar"
-
-
-def mass_words(mass_kg: float, shop: Shop) -> str:
-    """Return a mass [kg] in the unit of the workshop."""
-    return format_quantity(mass_kg, Kind.MASS, str(shop.mass_unit))
-
-
 def duration_words(duration_s: float) -> str:
     """Return a duration [s] in minutes."""
     whole = duration_s % 60 == 0
     return format_quantity(duration_s, Kind.DURATION, "min", digits=0 if whole else 1)
 
 
-def vacuum_words(pressure_pa: float, shop: Shop) -> str:
-    """Return a vacuum [Pa absolute] as a machine of this workshop shows it."""
-    unit = vacuum_unit(shop)
+def vacuum_words(pressure_pa: float, units: Units) -> str:
+    """Return a vacuum [Pa absolute] as the reader's machine shows it."""
+    unit = units.vacuum
     basis = "vacuum" if unit == "inHg" else "absolute"
     digits = 0 if unit == "mbar" and pressure_pa >= 1000 else 1
-    air = atmosphere_pa(shop)
+    air = units.atmosphere_pa
     return format_quantity(pressure_pa, Kind.PRESSURE, unit, basis=basis, atmosphere_pa=air, digits=digits)
 
 
-def limit_words(method: PurgeMethod, shop: Shop) -> tuple[str, str, str]:
+def limit_words(method: PurgeMethod, units: Units) -> tuple[str, str, str]:
     """Return what mass, duration and vacuum must reach for a purge to count."""
     return (
-        _("at least %(limit)s") % {"limit": mass_words(method.minimum_circulated_kg, shop)},
+        _("at least %(limit)s") % {"limit": units.shown(method.minimum_circulated_kg, Kind.MASS)},
         _("at least %(limit)s") % {"limit": duration_words(method.minimum_duration_s)},
-        _("%(limit)s or better") % {"limit": vacuum_words(method.maximum_final_vacuum_pa, shop)},
+        _("%(limit)s or better") % {"limit": vacuum_words(method.maximum_final_vacuum_pa, units)},
     )

@@ -16,6 +16,7 @@ from shopcool.core import clock
 from shopcool.core.loaders import load
 from shopcool.people.requests import actor_of
 from shopcool.shop.selectors import shop_get
+from shopcool.shop.units import units_for
 
 
 @require_http_methods(GET_OR_POST)
@@ -24,7 +25,7 @@ def purge_create(request: HttpRequest) -> HttpResponse:
     actor, now, sent = colleague(request, may_record_purge), clock.now(), posted(request)
     fresh = sent is None and not request.htmx  # type: ignore[attr-defined]
     page = loop_page(actor=actor, selection=selection_from(sent or request.GET), suggest=fresh)
-    form = PurgeForm(sent, page=page, shop=shop_get())
+    form = PurgeForm(sent, page=page, units=units_for(shop_get(), actor.units))
     purge = attempt(form, lambda: purge_submit(actor=actor, now=now, **form.purge(now)))
     if purge is not None:
         return redirect("equipment:purge_detail", purge_id=purge.pk)
@@ -37,5 +38,6 @@ def purge_detail(request: HttpRequest, purge_id: int) -> HttpResponse:
     """Show whether a purge counts and what became of each piece."""
     actor = actor_of(request)
     purge = load(purges_visible_to(actor), actor=actor, policy=may_see_equipment, pk=purge_id)
-    context = {"result": purge_result(purge, shop_get()), "may_purge": may_record_purge(actor)}
+    result = purge_result(purge, units_for(shop_get(), actor.units))
+    context = {"result": result, "may_purge": may_record_purge(actor)}
     return render(request, "equipment/purge_detail.html", context)

@@ -209,7 +209,7 @@ def _needs_width(widget: forms.Widget) -> bool:
 
 
 def _field(spec: FieldSpec, context: StepContext, units: Mapping[str, str]) -> forms.Field:
-    unit = units.get(spec.name) or context.units.of(spec)
+    unit = units.get(spec.name) or context.unit_of(spec)
     widget = _widget(spec, unit, field_options(spec, context))
     return CarriedField(label=spec.label, help_text=spec.help, required=spec.required, widget=widget)
 

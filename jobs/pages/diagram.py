@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from jobs.steps.context import Units
 from shopcool.engineering.chart import Chart, Line, Point, chart, on_chart
 from shopcool.engineering.cycle import Cycle
 from shopcool.engineering.quantities import Kind, format_quantity, from_unit
+from shopcool.shop.units import Units
 
 WIDTH, HEIGHT = 720, 480
 LEFT, RIGHT, TOP, BOTTOM = 76, 20, 16, 60

@@ -9,8 +9,8 @@ from django.utils.translation import gettext as _
 
 from jobs.models import Job
 from jobs.pages.ways import job_url
-from shopcool.engineering.quantities import Kind, format_quantity
-from shopcool.shop.models import Shop
+from shopcool.engineering.quantities import Kind
+from shopcool.shop.units import Units
 from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
 from shopcool.vehicles.models import Circuit
 
@@ -47,7 +47,7 @@ def drive_word(circuit: Circuit) -> str:
     return "" if drive is Drive.ELECTRIC_HV else str(drive.label)
 
 
-def head_of(job: Job, shop: Shop) -> Head:
+def head_of(job: Job, units: Units) -> Head:
     """Return the head of a job; circuit, vehicle and customer should be loaded."""
     vehicle = job.circuit.vehicle
     return Head(
@@ -59,18 +59,18 @@ def head_of(job: Job, shop: Shop) -> Head:
         status=job.get_status_display(),
         url=job_url(job.number),
         vehicle_url=reverse("vehicles:detail", args=[vehicle.pk]),
-        facts=label_facts(job.circuit, shop),
+        facts=label_facts(job.circuit, units),
         is_high_voltage=job.circuit.is_high_voltage,
         drive=drive_word(job.circuit),
     )
 
 
-def label_facts(circuit: Circuit, shop: Shop) -> tuple[Fact, ...]:
-    """Return the label data of a circuit in the shop's units, with what was typed where it differs."""
+def label_facts(circuit: Circuit, units: Units) -> tuple[Fact, ...]:
+    """Return the label data of a circuit in the reader's units, with what was typed where it differs."""
     facts = [
         Fact(_("Refrigerant"), gas_of(circuit)),
-        Fact(_("Label charge"), _charge(circuit, shop), _typed(circuit, shop)),
-        Fact(_("Oil"), oil_of(circuit), _oil_amount(circuit, shop)),
+        Fact(_("Label charge"), _charge(circuit, units), _typed(circuit, units)),
+        Fact(_("Oil"), oil_of(circuit), _oil_amount(circuit, units)),
     ]
     if circuit.is_high_voltage:
         volts = circuit.working_voltage_v
@@ -95,22 +95,22 @@ def oil_words(oil: Lubricant, grade: str) -> str:
     return grade if str(oil.label).upper() in grade.upper() else f"{oil.label} {grade}".strip()
 
 
-def _charge(circuit: Circuit, shop: Shop) -> str:
+def _charge(circuit: Circuit, units: Units) -> str:
     if circuit.charge_kg is None:
         return ""
-    charge = format_quantity(circuit.charge_kg, Kind.MASS, shop.mass_unit)
+    charge = units.shown(circuit.charge_kg, Kind.MASS)
     if circuit.tolerance_kg is None:
         return charge
-    return f"{charge} ± {format_quantity(circuit.tolerance_kg, Kind.MASS, shop.mass_unit)}"
+    return f"{charge} ± {units.shown(circuit.tolerance_kg, Kind.MASS)}"
 
 
-def _typed(circuit: Circuit, shop: Shop) -> str:
-    """Return the label's own words when they are not in the shop's unit."""
+def _typed(circuit: Circuit, units: Units) -> str:
+    """Return the label's own words when they are not in the reader's unit."""
     typed = circuit.charge_typed
-    if not typed or typed.endswith(f" {shop.mass_unit}"):
+    if not typed or typed.endswith(f" {units.mass}"):
         return ""
     return _("as typed: %(typed)s") % {"typed": typed}
 
 
-def _oil_amount(circuit: Circuit, shop: Shop) -> str:
-    return "" if circuit.oil_m3 is None else format_quantity(circuit.oil_m3, Kind.VOLUME, shop.volume_unit)
+def _oil_amount(circuit: Circuit, units: Units) -> str:
+    return "" if circuit.oil_m3 is None else units.shown(circuit.oil_m3, Kind.VOLUME)

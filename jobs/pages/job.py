@@ -37,7 +37,6 @@ from jobs.policies import (
 from jobs.procedure import next_step
 from jobs.situation import Situation
 from shopcool.core.actors import Actor
-from shopcool.shop.models import Shop
 
 
 @dataclass(frozen=True)
@@ -102,7 +101,7 @@ class JobShown:
     may_record: bool
 
 
-def job_shown(*, actor: Actor, situation: Situation, shop: Shop, units: LastUnits, now: datetime) -> JobShown:
+def job_shown(*, actor: Actor, situation: Situation, units: LastUnits, now: datetime) -> JobShown:
     """Return everything the page of a job shows."""
     job = situation.job
     clearances = list(clearances_on_job(job.number))
@@ -113,7 +112,7 @@ def job_shown(*, actor: Actor, situation: Situation, shop: Shop, units: LastUnit
         following = step_shown(situation, state.kind, form=form)
     booked = job.status == JobStatus.BOOKED
     return JobShown(
-        around=surroundings(actor=actor, situation=situation, shop=shop, clearances=clearances),
+        around=surroundings(actor=actor, situation=situation, clearances=clearances),
         next=following,
         panel=panel_for(following, actor, situation, now),
         due=due_pieces(situation),
@@ -132,7 +131,7 @@ def job_shown(*, actor: Actor, situation: Situation, shop: Shop, units: LastUnit
 
 
 def surroundings(
-    *, actor: Actor, situation: Situation, shop: Shop, clearances: list[Clearance] | None = None
+    *, actor: Actor, situation: Situation, clearances: list[Clearance] | None = None
 ) -> Surroundings:
     """Return what stands around every step of a job."""
     job = situation.job
@@ -140,7 +139,7 @@ def surroundings(
     hanging = on_car(situation.connections)
     connects = job.is_open and may_connect(actor)
     return Surroundings(
-        head=head_of(job, shop),
+        head=head_of(job, situation.context.units),
         on_car=hanging,
         overrides=[_override(row) for row in rows if row.verdict == Verdict.OVERRIDDEN],
         incidents=_incidents(job, actor),
@@ -173,6 +172,7 @@ def records_shown(situation: Situation, actor: Actor, kind: StepKind | None = No
             stands=record.pk in standing,
             may_correct=open_to_correction,
             number=situation.job.number,
+            units=situation.context.units,
         )
         for record in reversed(situation.records)
         if kind is None or record.kind == kind

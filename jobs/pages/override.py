@@ -12,7 +12,6 @@ from jobs.pages.job import Surroundings, surroundings
 from jobs.pages.ways import step_url
 from jobs.situation import Situation
 from shopcool.core.actors import Actor
-from shopcool.shop.models import Shop
 
 
 @dataclass(frozen=True)
@@ -27,13 +26,13 @@ class OverridePage:
 
 
 def override_page(
-    *, actor: Actor, situation: Situation, chosen: Collection[int], shop: Shop, now: datetime
+    *, actor: Actor, situation: Situation, chosen: Collection[int], now: datetime
 ) -> OverridePage:
     """Return everything the page of an override shows."""
     panel = clearance_panel(actor=actor, situation=situation, chosen=chosen, now=now)
     ticked = tuple(tile.id for group in panel.groups for tile in group.tiles if tile.chosen)
     return OverridePage(
-        around=surroundings(actor=actor, situation=situation, shop=shop),
+        around=surroundings(actor=actor, situation=situation),
         decision=panel.decision,
         piece_ids=ticked,
         is_refused=bool(ticked) and not panel.decision.permitted,

@@ -12,9 +12,10 @@ from jobs.models import StepRecord
 from jobs.pages.answers import AnswerShown, answer_shown
 from jobs.procedure import DERIVED
 from jobs.steps.answers import Answer, Tone
-from jobs.steps.display import display
+from jobs.steps.display import display, retold
 from jobs.steps.registry import step_of
 from jobs.steps.values import Values
+from shopcool.shop.units import Units
 
 
 @dataclass(frozen=True)
@@ -34,10 +35,12 @@ class RecordShown:
     correct_url: str
 
 
-def record_shown(record: StepRecord, *, stands: bool, may_correct: bool, number: str) -> RecordShown:
-    """Return a record in words; ``may_correct`` says whether the reader may correct it."""
+def record_shown(
+    record: StepRecord, *, stands: bool, may_correct: bool, number: str, units: Units
+) -> RecordShown:
+    """Return a record in words and units of the reader; ``may_correct`` is whether they may correct it."""
     kind = StepKind(record.kind)
-    answer = Answer.from_record(record.answer)
+    answer = retold(Answer.from_record(record.answer), units)
     correctable = stands and may_correct and kind in MEASURED
     return RecordShown(
         id=record.pk,
@@ -45,7 +48,7 @@ def record_shown(record: StepRecord, *, stands: bool, may_correct: bool, number:
         at=record.occurred_at,
         who=record.recorded_by_name,
         note=record.note,
-        values=values_shown(record),
+        values=values_shown(record, units),
         summary=_summary(kind, answer),
         answer=answer_shown(answer),
         stands=stands,
@@ -63,10 +66,10 @@ def _summary(kind: StepKind, answer: Answer) -> str:
     return ", ".join(values) or answer_shown(answer).sentence
 
 
-def values_shown(record: StepRecord) -> tuple[tuple[str, str], ...]:
+def values_shown(record: StepRecord, units: Units) -> tuple[tuple[str, str], ...]:
     """Return label and text of every value that was recorded, in the order of the fields."""
     values = Values(record.values)
-    shown = ((str(spec.label), display(spec, values)) for spec in step_of(record.kind).fields)
+    shown = ((str(spec.label), display(spec, values, units)) for spec in step_of(record.kind).fields)
     return tuple((label, text) for label, text in shown if text)
 
 

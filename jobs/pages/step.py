@@ -22,7 +22,6 @@ from jobs.pages.ways import Way, job_url
 from jobs.policies import may_record_step
 from jobs.situation import Situation
 from shopcool.core.actors import Actor
-from shopcool.shop.models import Shop
 
 
 @dataclass(frozen=True)
@@ -52,7 +51,6 @@ def step_page(
     actor: Actor,
     situation: Situation,
     kind: StepKind,
-    shop: Shop,
     now: datetime,
     form: StepForm | None = None,
     answer: AnswerShown | None = None,
@@ -61,7 +59,7 @@ def step_page(
     """Return everything the page of a step shows; ``chosen`` are the ticked pieces of its clearance panel."""
     step = step_shown(situation, kind, form=form if may_record_step(actor) else None, answer=answer)
     return StepPage(
-        around=surroundings(actor=actor, situation=situation, shop=shop),
+        around=surroundings(actor=actor, situation=situation),
         step=replace(step, back=job_url(situation.job.number)),
         panel=panel_for(step, actor, situation, now, chosen),
         due=due_pieces(situation),
@@ -78,7 +76,6 @@ def correction_page(
     record: StepRecord,
     form: CorrectionForm,
     answer: AnswerShown | None,
-    shop: Shop,
 ) -> CorrectionPage:
     """Return everything the page of a correction shows."""
     number = situation.job.number
@@ -93,7 +90,9 @@ def correction_page(
         clock=None,
     )
     return CorrectionPage(
-        around=surroundings(actor=actor, situation=situation, shop=shop),
+        around=surroundings(actor=actor, situation=situation),
         step=corrected,
-        record=record_shown(record, stands=True, may_correct=False, number=number),
+        record=record_shown(
+            record, stands=True, may_correct=False, number=number, units=situation.context.units
+        ),
     )

@@ -8,12 +8,13 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from equipment.models import Connection, Purge
-from equipment.pages.readings import duration_words, limit_words, mass_words, vacuum_words
+from equipment.pages.readings import duration_words, limit_words, vacuum_words
 from equipment.purging import PurgeMethod
 from jobs.reports.gathering import Gathered
 from jobs.reports.words import labelled, moment_words, proof_words, stamp_of, tone_word
 from shopcool.core.documents import Entry, Fact, Remark, Section, Table, Tone
-from shopcool.shop.models import Shop
+from shopcool.engineering.quantities import Kind
+from shopcool.shop.units import Units
 from shopcool.vehicles.choices import Refrigerant
 
 
@@ -68,20 +69,20 @@ def _purge_facts(gathered: Gathered, purge: Purge) -> tuple[Fact, ...]:
     return (
         Fact(_("Loop"), gathered.piece_names(purge.piece_ids)),
         Fact(_("Refrigerant"), str(Refrigerant(purge.refrigerant).label)),
-        *_readings(purge, method, gathered.shop),
+        *_readings(purge, method, gathered.units),
         Fact(_("Ran to its end"), _("Yes") if purge.completed else _("No")),
         Fact(_("Method"), method.name, method.source),
     )
 
 
-def _readings(purge: Purge, method: PurgeMethod, shop: Shop) -> Iterator[Fact]:
+def _readings(purge: Purge, method: PurgeMethod, units: Units) -> Iterator[Fact]:
     mass, duration, vacuum = purge.circulated_kg, purge.duration_s, purge.final_vacuum_pa
     read = (
-        (_("Mass circulated"), "circulated", mass_words(mass, shop) if mass is not None else ""),
+        (_("Mass circulated"), "circulated", units.shown(mass, Kind.MASS) if mass is not None else ""),
         (_("Duration"), "duration", duration_words(duration) if duration is not None else ""),
-        (_("Final vacuum"), "final_vacuum", vacuum_words(vacuum, shop) if vacuum is not None else ""),
+        (_("Final vacuum"), "final_vacuum", vacuum_words(vacuum, units) if vacuum is not None else ""),
     )
-    for (label, name, value), limit in zip(read, limit_words(method, shop), strict=True):
+    for (label, name, value), limit in zip(read, limit_words(method, units), strict=True):
         typed = labelled(_("entered"), _typed(purge.readings, name))
         note = ", ".join(part for part in (typed, limit) if part)
         yield Fact(label, value or _("not read"), note, known=bool(value))

@@ -17,14 +17,16 @@ from equipment.selectors import clearances_on_job, connections_on_job
 from jobs.models import Job
 from jobs.selectors import RecordRow, record_rows
 from jobs.situation import Situation, situation_of
+from shopcool.core.actors import PreferredUnits
 from shopcool.people.models import Competence
 from shopcool.shop.models import Shop
 from shopcool.shop.selectors import shop_get
+from shopcool.shop.units import AS_THE_WORKSHOP, Units
 
 
 @dataclass(frozen=True)
 class Gathered:
-    """A job with all of its records, as of ``now``.
+    """A job with all of its records, as of ``now``, to be told in ``units``.
 
     ``purged_before`` is the last verified line purge of each piece before it came onto this vehicle, and
     ``refuted`` are the purges whose entry was withdrawn later.
@@ -32,6 +34,7 @@ class Gathered:
 
     now: datetime
     shop: Shop
+    units: Units
     job: Job
     situation: Situation
     records: tuple[RecordRow, ...]
@@ -49,10 +52,13 @@ class Gathered:
         return ", ".join(str(self.pieces[piece_id]) for piece_id in piece_ids)
 
 
-def gather(*, job_id: int, now: datetime) -> Gathered:
-    """Return everything about a job; its chains are as long as the records that are returned."""
+def gather(*, job_id: int, now: datetime, units: PreferredUnits = AS_THE_WORKSHOP) -> Gathered:
+    """Return everything about a job, for a reader with some units of their own.
+
+    Its chains are as long as the records that are returned.
+    """
     job = Job.objects.select_related("circuit__vehicle__customer", "technician", "booked_by").get(pk=job_id)
-    situation = situation_of(job, now=now)
+    situation = situation_of(job, now=now, units=units)
     clearances = tuple(clearances_on_job(job.number))
     connections = tuple(connections_on_job(job.number))
     purges = tuple(Purge.objects.filter(job_number=job.number).order_by("occurred_at", "pk"))
@@ -60,6 +66,7 @@ def gather(*, job_id: int, now: datetime) -> Gathered:
     return Gathered(
         now=now,
         shop=shop_get(),
+        units=situation.context.units,
         job=job,
         situation=situation,
         records=record_rows(situation),

@@ -7,19 +7,19 @@ from django.utils.translation import gettext as _
 from jobs.choices import StepKind
 from jobs.procedure import StepStatus
 from jobs.reports.gathering import Gathered
-from jobs.reports.values import value_fact
+from jobs.reports.values import computed_fact, value_fact
 from jobs.reports.words import clock_words, labelled, proof_words, stamp_of, tone_word
 from jobs.selectors import RecordRow
 from jobs.steps.answers import Finding
 from jobs.steps.registry import step_of
 from jobs.steps.values import Values
 from shopcool.core.documents import Entry, Fact, Remark, Section, Table, Tone
-from shopcool.shop.models import Shop
+from shopcool.shop.units import Units
 
 
 def steps_section(gathered: Gathered) -> Section:
     """Return every record in the order of the work, a corrected one just before its correction."""
-    entries = tuple(_entry(row, gathered.shop) for row in gathered.records)
+    entries = tuple(_entry(row, gathered.units) for row in gathered.records)
     text = "" if entries else _("No step is on record yet.")
     return Section(_("The work, step by step"), text, entries=entries)
 
@@ -32,7 +32,7 @@ def readings_section(gathered: Gathered) -> Section | None:
         return None
     rows = []
     for spec in step_of(StepKind.READINGS_BEFORE).fields:
-        cells = [_cell(value_fact(spec, values, gathered.shop)) for values in (before, after)]
+        cells = [_cell(value_fact(spec, values, gathered.units)) for values in (before, after)]
         if any(cells):
             rows.append((str(spec.label), *(cell or _("not measured") for cell in cells)))
     table = Table(("", _("Before"), _("After")), (3, 5, 5), tuple(rows))
@@ -52,14 +52,14 @@ def left_out(gathered: Gathered) -> tuple[Fact, ...]:
     return tuple(Fact(str(state.kind.label), state.why) for state in states)
 
 
-def _entry(row: RecordRow, shop: Shop) -> Entry:
+def _entry(row: RecordRow, units: Units) -> Entry:
     record = row.record
     return Entry(
         stamp=stamp_of(record, record.occurred_at),
         title=str(row.kind.label),
         word=_word(row),
         text="\n".join(part for part in (_correction(row), labelled(_("Note"), record.note)) if part),
-        facts=(*_facts(row.kind, row.values, shop), *_outputs(row)),
+        facts=(*_facts(row.kind, row.values, units), *_outputs(row, units)),
         remarks=tuple(_remark(finding) for finding in row.answer.findings),
         proof=proof_words(record, record.rules_version),
         struck=not row.stands,
@@ -81,15 +81,15 @@ def _correction(row: RecordRow) -> str:
     }
 
 
-def _facts(kind: StepKind, values: Values, shop: Shop) -> tuple[Fact, ...]:
-    found = (value_fact(spec, values, shop) for spec in step_of(kind).fields)
+def _facts(kind: StepKind, values: Values, units: Units) -> tuple[Fact, ...]:
+    found = (value_fact(spec, values, units) for spec in step_of(kind).fields)
     return tuple(fact for fact in found if fact is not None)
 
 
-def _outputs(row: RecordRow) -> tuple[Fact, ...]:
+def _outputs(row: RecordRow, units: Units) -> tuple[Fact, ...]:
     """Return what was computed, without what only repeats a value."""
     return tuple(
-        Fact(output.label, output.text or _("not known"), _("computed"), known=bool(output.text))
+        computed_fact(output, units)
         for output in row.answer.outputs
         if output.si is None or output.si != row.values.si(output.name)
     )

@@ -64,7 +64,7 @@ def _vehicle(gathered: Gathered) -> tuple[Fact, ...]:
 def _circuit(gathered: Gathered) -> tuple[Fact, ...]:
     circuit = gathered.job.circuit
     name = Fact(_("Circuit"), circuit.name)
-    return (name, *(known(*fact) for fact in circuit_facts(circuit, gathered.shop)))
+    return (name, *(known(*fact) for fact in circuit_facts(circuit, gathered.shop, gathered.units)))
 
 
 def _customer(gathered: Gathered) -> tuple[Fact, ...]:

@@ -76,7 +76,7 @@ def _claim(report_id: int, now: datetime) -> _Claim | None:
 
 def _make(claim: _Claim, now: datetime) -> None:
     report = Report.objects.select_related("job", "requested_by").get(pk=claim.report_id)
-    gathered = gather(job_id=report.job_id, now=now)
+    gathered = gather(job_id=report.job_id, now=now, units=report.requested_by.preferred_units)
     claim.write(progress=40, message=_("Setting the pages"))
     pdf = typeset(job_document(gathered, requested_by=str(report.requested_by)), made_at=now)
     claim.write(progress=90, message=_("Keeping the file"))

@@ -9,6 +9,7 @@ from typing import Any
 
 from jobs.procedure import Outcome
 from shopcool.core.plots import Plot
+from shopcool.engineering.quantities import Kind
 
 COMMON_PRACTICE = "common practice"
 SHOP_POLICY = "shop policy"
@@ -46,16 +47,22 @@ class Finding:
 
 @dataclass(frozen=True)
 class Output:
-    """A derived value: SI number where there is one (None: not known, which is never 0), and its text."""
+    """A derived value: SI number where there is one (None: not known, which is never 0), and its text.
+
+    ``kind`` and ``basis`` let it be told in other units later; without a kind the text says all there is.
+    """
 
     name: str
     label: str
     si: float | None
     text: str
+    kind: Kind | None = None
+    basis: str = ""
 
     def as_record(self) -> dict[str, object]:
         """Return the output as JSON carries it."""
-        return {"name": self.name, "label": self.label, "si": self.si, "text": self.text}
+        plain = {"name": self.name, "label": self.label, "si": self.si, "text": self.text}
+        return {**plain, "kind": self.kind.value if self.kind else "", "basis": self.basis}
 
 
 @dataclass(frozen=True)
@@ -101,12 +108,22 @@ class Answer:
                 Finding(item["code"], Tone(item["tone"]), item["sentence"], item["limit"], item["source"])
                 for item in record["findings"]
             ),
-            outputs=tuple(
-                Output(item["name"], item["label"], _number(item["si"]), item["text"])
-                for item in record["outputs"]
-            ),
+            outputs=tuple(_output(item) for item in record["outputs"]),
             plots=tuple(Plot.from_record(item) for item in record.get("plots", ())),
         )
+
+
+def _output(item: Mapping[str, Any]) -> Output:
+    """Return a stored output; the oldest ones name no kind."""
+    kind = item.get("kind")
+    return Output(
+        item["name"],
+        item["label"],
+        _number(item["si"]),
+        item["text"],
+        Kind(kind) if kind else None,
+        item.get("basis", ""),
+    )
 
 
 def good(code: str, sentence: str, limit: str = "", source: str = "") -> Finding:

@@ -170,8 +170,8 @@ def _outputs(total: float, label: float, values: Values, context: StepContext) -
     kept = kept_kg(values, context.case.facts.refrigerant)
     target = _target(label, values, context)
     return (
-        Output("total", _("In the circuit"), total, context.shown(total, Kind.MASS)),
+        Output("total", _("In the circuit"), total, context.shown(total, Kind.MASS), Kind.MASS),
         Output("of_label", _("Of the label charge"), total / label, f"{total / label:.0%}"),
-        Output("target", _("To be weighed in"), target, context.shown(target, Kind.MASS)),
-        Output("kept", _("Kept by the hoses"), kept, context.shown(kept, Kind.MASS)),
+        Output("target", _("To be weighed in"), target, context.shown(target, Kind.MASS), Kind.MASS),
+        Output("kept", _("Kept by the hoses"), kept, context.shown(kept, Kind.MASS), Kind.MASS),
     )

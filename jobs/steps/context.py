@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from equipment.choices import PieceKind
@@ -13,8 +13,8 @@ from jobs.steps.answers import Answer
 from jobs.steps.fields import FieldKind, FieldSpec, PieceFilter, PieceScope, Text
 from jobs.steps.hoses import kept_kg
 from jobs.steps.values import Values
-from shopcool.core.actors import PreferredUnits
-from shopcool.engineering.quantities import STANDARD_ATMOSPHERE_PA, Kind, format_quantity
+from shopcool.engineering.quantities import Kind
+from shopcool.shop.units import Units
 from shopcool.vehicles.choices import Metering
 
 
@@ -28,31 +28,6 @@ class ShopPolicy:
     gloves_required: bool = True
     wait_minutes: int = 10
     next_service_months: int = 24
-
-
-@dataclass(frozen=True)
-class Units:
-    """The units that readings are told and asked in: the shop's, or those a person prefers."""
-
-    pressure: str = "bar"
-    temperature: str = "°C"
-    mass: str = "g"
-    volume: str = "ml"
-
-    def preferring(self, units: PreferredUnits) -> Units:
-        """Return the units of a person who prefers some of their own."""
-        chosen = {name: unit for name, unit in asdict(units).items() if unit}
-        return replace(self, **chosen)
-
-    def of(self, spec: FieldSpec) -> str:
-        """Return the unit of a bare number in a field."""
-        preferred = {
-            Kind.PRESSURE: self.pressure,
-            Kind.TEMPERATURE: self.temperature,
-            Kind.MASS: self.mass,
-            Kind.VOLUME: self.volume,
-        }
-        return spec.unit or (preferred.get(spec.quantity, "") if spec.quantity else "")
 
 
 @dataclass(frozen=True)
@@ -93,7 +68,7 @@ class Past:
 
 @dataclass(frozen=True)
 class StepContext:
-    """Everything the rules of a step may know. Masses [kg], oil [m³], voltage [V], pressure [Pa]."""
+    """Everything the rules of a step may know. Masses [kg], oil [m³], voltage [V]."""
 
     case: Case
     today: date
@@ -106,7 +81,6 @@ class StepContext:
     maker_wait_minutes: int | None = None
     policy: ShopPolicy = field(default_factory=ShopPolicy)
     units: Units = field(default_factory=Units)
-    atmosphere_pa: float = STANDARD_ATMOSPHERE_PA
     pieces: tuple[PieceChoice, ...] = ()
     earlier: tuple[Earlier, ...] = ()
     history: Iterable[Past] = ()
@@ -136,21 +110,18 @@ class StepContext:
         gas = self.case.facts.refrigerant
         return sum(values.si("mass", 0.0) - kept_kg(values, gas) for values in before)
 
+    @property
+    def atmosphere_pa(self) -> float:
+        """The air pressure at the workshop [Pa]."""
+        return self.units.atmosphere_pa
+
+    def unit_of(self, spec: FieldSpec) -> str:
+        """Return the unit of a bare number in a field."""
+        return spec.unit or (self.units.of_kind(spec.quantity) if spec.quantity else "")
+
     def shown(self, si: float, kind: Kind, *, basis: str = "gauge") -> str:
-        """Return an SI value in the shop's unit."""
-        units = {
-            Kind.PRESSURE: self.units.pressure,
-            Kind.PRESSURE_DIFFERENCE: "kPa",
-            Kind.TEMPERATURE: self.units.temperature,
-            Kind.TEMPERATURE_DIFFERENCE: "°F" if self.units.temperature == "°F" else "K",
-            Kind.MASS: self.units.mass,
-            Kind.VOLUME: self.units.volume,
-            Kind.FRACTION: "%",
-            Kind.DURATION: "min",
-            Kind.RESISTANCE: "MΩ",
-            Kind.VOLTAGE: "V",
-        }
-        return format_quantity(si, kind, units[kind], basis=basis, atmosphere_pa=self.atmosphere_pa)
+        """Return an SI value in the reader's unit."""
+        return self.units.shown(si, kind, basis=basis)
 
 
 def field_options(spec: FieldSpec, context: StepContext) -> list[tuple[str, Text]]:

@@ -35,7 +35,7 @@ def _boiling(name: str, label: str, side: Side, context: StepContext) -> Output:
     shown = _with_spread(found.temperature_k, Kind.TEMPERATURE, found.temperature_uncertainty_k, context)
     if found.verdict is Verdict.IMPLAUSIBLE:
         shown = _("%(value)s, implausible") % {"value": context.shown(found.temperature_k, Kind.TEMPERATURE)}
-    return Output(name, label, found.temperature_k, shown)
+    return Output(name, label, found.temperature_k, shown, Kind.TEMPERATURE)
 
 
 def _difference(name: str, label: str, side: Side, sign: float, context: StepContext) -> Output:
@@ -49,6 +49,7 @@ def _difference(name: str, label: str, side: Side, sign: float, context: StepCon
         label,
         value,
         _with_spread(value, Kind.TEMPERATURE_DIFFERENCE, side.line.uncertainty_k, context),
+        Kind.TEMPERATURE_DIFFERENCE,
     )
 
 
@@ -68,7 +69,13 @@ def _approaches(values: Values, seen: Seen, context: StepContext) -> list[Output
         ("evaporator_approach", _("Vent above evaporating"), values.si("vent"), cold),
     )
     return [
-        Output(name, label, upper - lower, context.shown(upper - lower, Kind.TEMPERATURE_DIFFERENCE))
+        Output(
+            name,
+            label,
+            upper - lower,
+            context.shown(upper - lower, Kind.TEMPERATURE_DIFFERENCE),
+            Kind.TEMPERATURE_DIFFERENCE,
+        )
         for name, label, upper, lower in pairs
         if upper is not None and lower is not None
     ]
@@ -82,6 +89,7 @@ def _of_cycle(found: Cycle, context: StepContext) -> list[Output]:
             _("Discharge of an ideal compressor"),
             discharge,
             context.shown(discharge, Kind.TEMPERATURE),
+            Kind.TEMPERATURE,
         ),
         Output(
             "ideal_performance",

@@ -62,7 +62,7 @@ def evaluate(values: Values, context: StepContext) -> Answer:
     else:
         findings = [_same_oil(values, context), *_amount(values, context)]
         amount = values.needed("amount")
-        added = Output("amount", _("Oil added"), amount, context.shown(amount, Kind.VOLUME))
+        added = Output("amount", _("Oil added"), amount, context.shown(amount, Kind.VOLUME), Kind.VOLUME)
     return Answer(Outcome.DONE, findings=(*findings, *balance), outputs=(added, *by_rule))
 
 

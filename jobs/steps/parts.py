@@ -52,7 +52,7 @@ def evaluate(values: Values, context: StepContext) -> Answer:
         outputs.append(_share(gate))
     drained = values.si("drained_oil")
     shown = _("not measured") if drained is None else context.shown(drained, Kind.VOLUME)
-    outputs.append(Output("drained_oil", _("Drained oil"), drained, shown))
+    outputs.append(Output("drained_oil", _("Drained oil"), drained, shown, Kind.VOLUME))
     return Answer(Outcome.DONE, findings=tuple(findings), outputs=tuple(outputs))
 
 

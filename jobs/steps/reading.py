@@ -74,7 +74,7 @@ def _quantity(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: Step
         reading = parse(
             str(typed),
             spec.quantity,
-            default_unit=str(raw.get(f"{spec.name}_unit") or context.units.of(spec)),
+            default_unit=str(raw.get(f"{spec.name}_unit") or context.unit_of(spec)),
             default_basis=basis or spec.basis,
             atmosphere_pa=context.atmosphere_pa,
             minimum=spec.minimum,

@@ -35,7 +35,12 @@ def _absolute(values: Values, context: StepContext) -> tuple[Output, ...]:
     labels = (("low", _("Low side, absolute")), ("high", _("High side, absolute")))
     return tuple(
         Output(
-            name, label, values.si(name), context.shown(values.needed(name), Kind.PRESSURE, basis="absolute")
+            name,
+            label,
+            values.si(name),
+            context.shown(values.needed(name), Kind.PRESSURE, basis="absolute"),
+            Kind.PRESSURE,
+            basis="absolute",
         )
         for name, label in labels
     )

@@ -77,7 +77,7 @@ def evaluate(values: Values, context: StepContext) -> Answer:
     oil_finding, oil = _oil(values, context)
     findings += oil_finding
     outputs = (
-        Output("recovered", _("Recovered"), total, shown),
+        Output("recovered", _("Recovered"), total, shown, Kind.MASS),
         *_share(total, context),
         *remains_outputs(pulled, context),
         oil,
@@ -138,4 +138,6 @@ def _oil(values: Values, context: StepContext) -> tuple[list[Finding], Output]:
     if end < max([start, *(earlier.si("oil_end", start) for earlier in before)]):
         sentence = _("The bottle holds less than before. Was it emptied in between?")
         raise ValuesInvalid({"oil_end": [sentence]})
-    return [], Output("recovered_oil", label, end - start, context.shown(end - start, Kind.VOLUME))
+    return [], Output(
+        "recovered_oil", label, end - start, context.shown(end - start, Kind.VOLUME), Kind.VOLUME
+    )

@@ -109,9 +109,16 @@ def _sentence(found: StaticPressure) -> str:
 
 def _outputs(found: StaticPressure, context: StepContext) -> list[Output]:
     saturation = context.shown(found.saturation_pressure_pa, Kind.PRESSURE)
-    excess = context.shown(found.excess_pa, Kind.PRESSURE_DIFFERENCE)
-    spread = context.shown(found.uncertainty_pa, Kind.PRESSURE_DIFFERENCE)
+    difference = Kind.PRESSURE_DIFFERENCE
+    excess = context.shown(found.excess_pa, difference)
+    spread = context.shown(found.uncertainty_pa, difference)
     return [
-        Output("saturation", _("Saturation"), found.saturation_pressure_pa, saturation),
-        Output("static_excess", _("Above saturation"), found.excess_pa, f"{excess} ± {spread}"),
+        Output("saturation", _("Saturation"), found.saturation_pressure_pa, saturation, Kind.PRESSURE),
+        Output(
+            "static_excess",
+            _("Above saturation"),
+            found.excess_pa,
+            f"{excess} ± {spread}",
+            difference,
+        ),
     ]

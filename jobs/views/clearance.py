@@ -26,7 +26,6 @@ from shopcool.core import clock
 from shopcool.core.actors import Actor
 from shopcool.core.errors import DomainError
 from shopcool.core.forms import add_domain_error
-from shopcool.shop.selectors import shop_get
 
 GET_OR_POST = ["GET", "HEAD", "POST"]
 
@@ -39,8 +38,8 @@ def clearance(request: HttpRequest, number: str) -> HttpResponse:
         chosen = chosen_pieces(request.POST)
         if _connected(request, actor, job, chosen):
             return redirect("jobs:job", number=number)
-        return _panel_page(request, actor, situation_of(job, now=clock.now()), chosen, status=409)
-    situation = situation_of(job, now=clock.now())
+        return _panel_page(request, actor, _situation(job, actor), chosen, status=409)
+    situation = _situation(job, actor)
     if request.method == "POST" and request.htmx:  # type: ignore[attr-defined]
         return _decision(request, actor, situation)
     sent = request.POST or request.GET
@@ -55,8 +54,8 @@ def override(request: HttpRequest, number: str) -> HttpResponse:
     form = OverrideForm(request.POST or None)
     if form.is_valid() and _overridden(request, actor, job, chosen, form):
         return redirect("jobs:job", number=number)
-    situation = situation_of(job, now=clock.now())
-    page = override_page(actor=actor, situation=situation, chosen=chosen, shop=shop_get(), now=clock.now())
+    situation = _situation(job, actor)
+    page = override_page(actor=actor, situation=situation, chosen=chosen, now=clock.now())
     status = 422 if form.is_bound else 200
     return render(request, "jobs/override.html", {"page": page, "form": form, "job": job}, status=status)
 
@@ -79,7 +78,7 @@ def disconnect(request: HttpRequest, number: str) -> HttpResponse:
 
 def _connected(request: HttpRequest, actor: Actor, job: Job, chosen: Sequence[int]) -> bool:
     """Ask for the connection; a refusal stays on record and on the page."""
-    situation = situation_of(job, now=clock.now())
+    situation = _situation(job, actor)
     hanging = {row.piece_id for row in situation.connections if row.disconnected_at is None}
     if chosen and hanging.issuperset(chosen):
         return True  # the same form sent twice
@@ -127,11 +126,14 @@ def _panel_page(
         actor=actor,
         situation=situation,
         kind=StepKind.CONNECTION,
-        shop=shop_get(),
         now=clock.now(),
         chosen=chosen,
     )
     return render(request, "jobs/step.html", {"page": page, "job": situation.job}, status=status)
+
+
+def _situation(job: Job, actor: Actor) -> Situation:
+    return situation_of(job, now=clock.now(), units=actor.units)
 
 
 def _codes(connections: Sequence[Connection]) -> str:

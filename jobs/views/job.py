@@ -13,7 +13,6 @@ from jobs.situation import situation_of
 from jobs.views.loading import job_for
 from jobs.views.units import units_of
 from shopcool.core import clock
-from shopcool.shop.selectors import shop_get
 
 
 @require_safe
@@ -22,6 +21,6 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
     actor, found = job_for(request, number, may_see_jobs)
     now = clock.now()
     situation = situation_of(found, now=now, units=actor.units)
-    page = job_shown(actor=actor, situation=situation, shop=shop_get(), units=units_of(request), now=now)
+    page = job_shown(actor=actor, situation=situation, units=units_of(request), now=now)
     context = {"page": page, "job": found, "report": report_shown(actor=actor, job=found)}
     return render(request, "jobs/job.html", context)

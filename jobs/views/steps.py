@@ -25,7 +25,6 @@ from jobs.views.units import remember_units, units_of
 from shopcool.core import clock
 from shopcool.core.actors import Actor
 from shopcool.core.errors import DomainError
-from shopcool.shop.selectors import shop_get
 
 GET_OR_POST = ["GET", "HEAD", "POST"]
 
@@ -129,7 +128,6 @@ def _step_page(
         kind=kind,
         form=form,
         answer=answer,
-        shop=shop_get(),
         now=clock.now(),
     )
     status = form.status if form and not answer else 200
@@ -144,8 +142,6 @@ def _correction_page(
     form: CorrectionForm,
     answer: AnswerShown | None = None,
 ) -> HttpResponse:
-    page = correction_page(
-        actor=actor, situation=situation, record=record, form=form, answer=answer, shop=shop_get()
-    )
+    page = correction_page(actor=actor, situation=situation, record=record, form=form, answer=answer)
     status = 200 if answer else form.status
     return render(request, "jobs/correct.html", {"page": page, "job": situation.job}, status=status)

@@ -1,39 +1,97 @@
-"""The units the workshop prefers, for fields and for pages."""
+"""The units that readings are told and asked in: the workshop's, or those that a person prefers."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import asdict, dataclass, replace
 
 from django import forms
 
+from shopcool.core.actors import PreferredUnits
 from shopcool.core.fields import QuantityField
-from shopcool.engineering.quantities import Kind, format_quantity, units_of
+from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
+from shopcool.engineering.quantities import STANDARD_ATMOSPHERE_PA, Kind, format_quantity, units_of
 from shopcool.shop.models import Shop
 from shopcool.shop.selectors import atmosphere_pa
 
-
-def preferred_unit(shop: Shop, kind: Kind) -> str:
-    """Return the unit a kind of quantity is shown and asked in."""
-    chosen = {
-        Kind.PRESSURE: shop.pressure_unit,
-        Kind.TEMPERATURE: shop.temperature_unit,
-        Kind.MASS: shop.mass_unit,
-        Kind.VOLUME: shop.volume_unit,
-    }
-    return chosen.get(kind, units_of(kind)[0])
+AS_THE_WORKSHOP = PreferredUnits()
+_METRIC = {"psi": "bar", "°F": "°C", "oz": "g", "lb": "g", "US fl oz": "ml", "imp fl oz": "ml"}
 
 
-def shown(si: float | None, kind: Kind, shop: Shop, *, basis: str = "gauge") -> str | None:
-    """Return an SI value in the unit the workshop prefers, None for an unknown one."""
-    if si is None:
-        return None
-    unit = preferred_unit(shop, kind)
-    return format_quantity(si, kind, unit, basis=basis, atmosphere_pa=atmosphere_pa(shop))
+@dataclass(frozen=True)
+class Units:
+    """One unit for each kind of quantity, and the air that gauges and vacuums refer to [Pa]."""
+
+    pressure: str = PressureUnit.BAR.value
+    temperature: str = TemperatureUnit.CELSIUS.value
+    mass: str = MassUnit.GRAM.value
+    volume: str = VolumeUnit.MILLILITRE.value
+    atmosphere_pa: float = STANDARD_ATMOSPHERE_PA
+
+    def preferring(self, units: PreferredUnits) -> Units:
+        """Return the units of a person who prefers some of their own."""
+        chosen = {name: unit for name, unit in asdict(units).items() if unit}
+        return replace(self, **chosen)
+
+    def of_kind(self, kind: Kind) -> str:
+        """Return the unit in which a kind of quantity is told and asked."""
+        told = {
+            Kind.PRESSURE: self.pressure,
+            Kind.PRESSURE_DIFFERENCE: "psi" if self.pressure == PressureUnit.PSI else "kPa",
+            Kind.TEMPERATURE: self.temperature,
+            Kind.TEMPERATURE_DIFFERENCE: "°F" if self.temperature == TemperatureUnit.FAHRENHEIT else "K",
+            Kind.MASS: self.mass,
+            Kind.VOLUME: self.volume,
+            Kind.DURATION: "min",
+            Kind.RESISTANCE: "MΩ",
+        }
+        return told.get(kind, units_of(kind)[0])
+
+    @property
+    def vacuum(self) -> str:
+        """The unit in which a service machine shows its vacuum (common practice)."""
+        return "inHg" if self.pressure == PressureUnit.PSI else "mbar"
+
+    @property
+    def fine_vacuum(self) -> str:
+        """The unit of a vacuum gauge that reads absolute pressure (common practice)."""
+        return "micron" if self.pressure == PressureUnit.PSI else "mbar"
+
+    @property
+    def metric(self) -> Units:
+        """The same in metric units where they are not."""
+        return replace(
+            self,
+            pressure=_METRIC.get(self.pressure, self.pressure),
+            temperature=_METRIC.get(self.temperature, self.temperature),
+            mass=_METRIC.get(self.mass, self.mass),
+            volume=_METRIC.get(self.volume, self.volume),
+        )
+
+    def shown(self, si: float, kind: Kind, *, basis: str = "gauge") -> str:
+        """Return an SI value in its unit."""
+        air = self.atmosphere_pa
+        return format_quantity(si, kind, self.of_kind(kind), basis=basis, atmosphere_pa=air)
 
 
-def ask_in_shop_units(form: forms.BaseForm, shop: Shop) -> None:
-    """Let every quantity field of a form expect bare numbers in the unit the workshop prefers."""
+def units_for(shop: Shop, preferred: PreferredUnits = AS_THE_WORKSHOP) -> Units:
+    """Return the units of the workshop, where the person has no preference of their own."""
+    units = Units(
+        pressure=shop.pressure_unit,
+        temperature=shop.temperature_unit,
+        mass=shop.mass_unit,
+        volume=shop.volume_unit,
+        atmosphere_pa=atmosphere_pa(shop),
+    )
+    return units.preferring(preferred)
+
+
+def ask_in(form: forms.BaseForm, units: Units) -> None:
+    """Let every quantity field of a form expect bare numbers in these units."""
     for field in form.fields.values():
         if isinstance(field, QuantityField):
-            unit = preferred_unit(shop, field.rule.kind)
-            field.use_rule(replace(field.rule, default_unit=unit, atmosphere_pa=atmosphere_pa(shop)))
+            rule = replace(
+                field.rule,
+                default_unit=units.of_kind(field.rule.kind),
+                atmosphere_pa=units.atmosphere_pa,
+            )
+            field.use_rule(rule)

@@ -11,8 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from shopcool.core.fields import QuantityField
 from shopcool.core.quantities import stored_quantity
 from shopcool.engineering.quantities import Kind, Quantity
-from shopcool.shop.models import Shop
-from shopcool.shop.units import ask_in_shop_units
+from shopcool.shop.units import Units, ask_in
 from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
 from shopcool.vehicles.data import (
     FIRST_MODEL_YEAR,
@@ -157,12 +156,12 @@ class CircuitForm(forms.Form):
         help_text=_("Only matters when the vehicle has several."),
     )
 
-    def ask_in_units_of(self, shop: Shop) -> None:
-        """Expect bare numbers in the units the workshop prefers."""
-        ask_in_shop_units(self, shop)
+    def ask_in(self, units: Units) -> None:
+        """Expect bare numbers in the units of the person who fills it in."""
+        ask_in(self, units)
         charge = self.fields["charge"]
         if isinstance(charge, LabelChargeField):
-            charge.default_unit = shop.mass_unit
+            charge.default_unit = units.mass
 
     def circuit_data(self) -> CircuitData:
         """Return what was entered about the circuit."""

@@ -1,4 +1,4 @@
-"""What the page of a vehicle says about a circuit: labelled facts, in the units the workshop prefers."""
+"""What the page of a vehicle says about a circuit: labelled facts, in the reader's units."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from shopcool.engineering.quantities import Kind
 from shopcool.engineering.results import Notice
 from shopcool.shop.models import Shop
-from shopcool.shop.units import shown
+from shopcool.shop.units import Units
 from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
 from shopcool.vehicles.models import Circuit, CircuitEntry
 from shopcool.vehicles.notices import Missing
@@ -43,49 +43,53 @@ class CircuitPage:
     entered: list[Entered]
 
 
-def circuit_page(sheet: CircuitSheet, shop: Shop) -> CircuitPage:
+def circuit_page(sheet: CircuitSheet, shop: Shop, units: Units) -> CircuitPage:
     """Return a circuit as its page shows it."""
     return CircuitPage(
         circuit=sheet.circuit,
-        facts=circuit_facts(sheet.circuit, shop),
+        facts=circuit_facts(sheet.circuit, shop, units),
         notices=sheet.notices,
         missing=sheet.missing,
         entered=_history(sheet.entries),
     )
 
 
-def circuit_facts(circuit: Circuit, shop: Shop) -> list[Fact]:
+def circuit_facts(circuit: Circuit, shop: Shop, units: Units) -> list[Fact]:
     """Return the facts of a circuit, each with its value, None where unknown, and how it was entered."""
     return [
         (_("Compressor drive"), str(Drive(circuit.drive).label), ""),
         (_("Refrigerant"), _known(Refrigerant, circuit.refrigerant), ""),
-        (_("Label charge"), *_charge(circuit, shop)),
+        (_("Label charge"), *_charge(circuit, units)),
         (_("Oil class"), _known(Lubricant, circuit.lubricant), circuit.lubricant_grade),
-        (_("Oil in the circuit"), shown(circuit.oil_m3, Kind.VOLUME, shop), _typed(circuit.oil_typed)),
-        *_high_voltage(circuit, shop),
+        (_("Oil in the circuit"), _shown(circuit.oil_m3, Kind.VOLUME, units), _typed(circuit.oil_typed)),
+        *_high_voltage(circuit, shop, units),
         (_("Expansion device"), _known(Metering, circuit.metering), ""),
         (_("Where the data comes from"), circuit.label_source or None, ""),
         (_("Oil rule of the vehicle maker"), circuit.oil_rule or None, ""),
     ]
 
 
-def _charge(circuit: Circuit, shop: Shop) -> tuple[str | None, str]:
-    charge = shown(circuit.charge_kg, Kind.MASS, shop)
-    tolerance = shown(circuit.tolerance_kg, Kind.MASS, shop)
+def _charge(circuit: Circuit, units: Units) -> tuple[str | None, str]:
+    charge = _shown(circuit.charge_kg, Kind.MASS, units)
+    tolerance = _shown(circuit.tolerance_kg, Kind.MASS, units)
     value = f"{charge} ± {tolerance}" if charge and tolerance else charge
     return value, _typed(circuit.charge_typed)
 
 
-def _high_voltage(circuit: Circuit, shop: Shop) -> list[Fact]:
+def _high_voltage(circuit: Circuit, shop: Shop, units: Units) -> list[Fact]:
     if not circuit.is_high_voltage:
         return []
     minutes = circuit.high_voltage_wait_minutes
     wait = _("%(minutes)d min") % {"minutes": minutes} if minutes is not None else None
     own_wait = _("the shop's own %(minutes)d min hold") % {"minutes": shop.high_voltage_wait_minutes}
     return [
-        (_("Working voltage"), shown(circuit.working_voltage_v, Kind.VOLTAGE, shop), ""),
+        (_("Working voltage"), _shown(circuit.working_voltage_v, Kind.VOLTAGE, units), ""),
         (_("Wait after shut-down"), wait, "" if wait else own_wait),
     ]
+
+
+def _shown(si: float | None, kind: Kind, units: Units) -> str | None:
+    return None if si is None else units.shown(si, kind)
 
 
 def _typed(text: str) -> str:

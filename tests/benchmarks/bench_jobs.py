@@ -17,11 +17,12 @@ from jobs.pages.diagnosis import diagnosis_shown  # noqa: E402
 from jobs.pages.diagram import diagram_of  # noqa: E402
 from jobs.pages.meaning import Meaning  # noqa: E402
 from jobs.procedure import ProcedureFacts, Progress, case_of  # noqa: E402
-from jobs.steps.context import StepContext, Units  # noqa: E402
+from jobs.steps.context import StepContext  # noqa: E402
 from jobs.steps.cycle import cycle_of  # noqa: E402
 from jobs.steps.reading import read_values  # noqa: E402
 from jobs.steps.registry import step_of  # noqa: E402
 from jobs.steps.values import Values  # noqa: E402
+from shopcool.shop.units import Units  # noqa: E402
 from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant  # noqa: E402
 from tests.benchmarks import Result, best_seconds  # noqa: E402
 

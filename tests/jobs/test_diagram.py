@@ -9,9 +9,9 @@ import pytest
 from django.template.loader import render_to_string
 
 from jobs.pages.diagram import Diagram, diagram_of
-from jobs.steps.context import Units
 from shopcool.engineering.cycle import Cycle, cycle
 from shopcool.engineering.properties import Fluid
+from shopcool.shop.units import Units
 
 METRIC, US = Units(), Units(pressure="psi", temperature="°F", mass="oz", volume="US fl oz")
 

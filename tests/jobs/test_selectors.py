@@ -15,6 +15,7 @@ from jobs.services.steps import step_correct
 from jobs.services.visits import job_check_in
 from jobs.steps.display import display
 from jobs.steps.registry import step_of
+from shopcool.shop.units import Units
 
 QUERIES_OF_THE_DAY = 5
 QUERIES_OF_A_PAGE = 5
@@ -90,7 +91,7 @@ class TestPage:
             (second.pk, True, 1),
         ]
         assert rows[1].corrects == first
-        assert display(step_of(StepKind.LABEL).field("complaint"), rows[1].values) == "squeaks"
+        assert display(step_of(StepKind.LABEL).field("complaint"), rows[1].values, Units()) == "squeaks"
         assert page.seen(StepKind.LABEL) == 2
 
     def test_shows_overrides_and_what_is_connected(self, bay):

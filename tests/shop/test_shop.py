@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from shopcool.core.actors import PreferredUnits
 from shopcool.core.errors import DomainError, NotAllowed
 from shopcool.engineering.quantities import Kind
 from shopcool.people.models import User
@@ -17,7 +18,7 @@ from shopcool.shop.models import Shop
 from shopcool.shop.notices import place_notices
 from shopcool.shop.selectors import atmosphere_pa, shop_get
 from shopcool.shop.services import Settings, shop_update
-from shopcool.shop.units import preferred_unit, shown
+from shopcool.shop.units import units_for
 from tests.people_fixtures import SignedIn
 
 WORKSHOP = Settings(
@@ -124,12 +125,23 @@ class TestAirPressure:
 
 class TestUnits:
     def test_are_the_shops_own(self) -> None:
-        shop = Shop(pressure_unit="psi", mass_unit="oz")
+        units = units_for(Shop(pressure_unit="psi", mass_unit="oz"))
 
-        assert preferred_unit(shop, Kind.PRESSURE) == "psi"
-        assert preferred_unit(shop, Kind.RESISTANCE) == "Ω"
-        assert shown(0.55, Kind.MASS, shop) == "19.40 oz"
-        assert shown(None, Kind.MASS, shop) is None
+        assert units.of_kind(Kind.PRESSURE) == "psi"
+        assert units.of_kind(Kind.RESISTANCE) == "MΩ"
+        assert units.shown(0.55, Kind.MASS) == "19.40 oz"
+
+    def test_are_a_persons_where_they_prefer_some(self) -> None:
+        units = units_for(Shop(pressure_unit="psi", mass_unit="oz"), PreferredUnits(mass="g"))
+
+        assert (units.pressure, units.mass) == ("psi", "g")
+        assert (units.metric.pressure, units.metric.mass) == ("bar", "g")
+
+    def test_read_gauges_against_the_air_of_the_workshop(self) -> None:
+        """ISO 2533 (standard atmosphere), 1500 m: 845.6 hPa."""
+        units = units_for(Shop(altitude_m=1500.0))
+
+        assert units.shown(84_556.0 + 2e5, Kind.PRESSURE) == "2.00 bar(g)"
 
 
 class TestSettingsPage:

@@ -14,8 +14,8 @@ CORNERS = 60
 
 
 def hold_plot(hold: VacuumHold, context: StepContext) -> Plot:
-    """Return the drawing of a hold, in micron where the shop reads psi, else in mbar."""
-    unit = "micron" if context.units.pressure == "psi" else "mbar"
+    """Return the drawing of a hold, in the unit of the reader's vacuum gauge."""
+    unit = context.units.fine_vacuum
     times, pressures = hold.readings.times_s, hold.readings.pressures_pa
     stride = -(-len(times) // MOST_MARKS)
     moments = [hold.readings.duration_s * corner / CORNERS for corner in range(CORNERS + 1)]

@@ -10,11 +10,11 @@ from shopcool.engineering.quantities.atmosphere import (
     atmosphere_from_altitude_pa,
     checked_atmosphere_pa,
 )
-from shopcool.engineering.quantities.conversion import from_unit, to_unit
+from shopcool.engineering.quantities.conversion import from_unit, to_unit, usual_basis
 from shopcool.engineering.quantities.display import format_quantity, format_reading
 from shopcool.engineering.quantities.kinds import Kind, Quantity
 from shopcool.engineering.quantities.reading import MAXIMUM_TYPED_CHARACTERS, parse
-from shopcool.engineering.quantities.units import units_of
+from shopcool.engineering.quantities.units import unit_named, units_of
 
 __all__ = [
     "MAXIMUM_TYPED_CHARACTERS",
@@ -28,5 +28,7 @@ __all__ = [
     "from_unit",
     "parse",
     "to_unit",
+    "unit_named",
     "units_of",
+    "usual_basis",
 ]

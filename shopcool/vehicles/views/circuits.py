@@ -13,6 +13,7 @@ from shopcool.core.forms import add_domain_error
 from shopcool.core.loaders import load
 from shopcool.people.requests import actor_of, safe_next
 from shopcool.shop.selectors import shop_of
+from shopcool.shop.units import units_for
 from shopcool.vehicles.forms import CircuitForm, circuit_initial
 from shopcool.vehicles.models import Circuit, Vehicle
 from shopcool.vehicles.policies import may_change_circuit
@@ -33,7 +34,7 @@ def circuit_new(request: HttpRequest, vehicle_id: int) -> HttpResponse:
     actor = actor_of(request)
     vehicle = load(vehicles_visible_to(actor), actor=actor, policy=may_change_circuit, pk=vehicle_id)
     form = CircuitForm(request.POST or None, initial={"name": ""})
-    form.ask_in_units_of(shop_of(request))
+    form.ask_in(units_for(shop_of(request), actor.units))
     if form.is_valid():
         try:
             circuit_create(actor=actor, vehicle_id=vehicle_id, data=form.circuit_data(), now=clock.now())
@@ -50,7 +51,7 @@ def circuit_edit(request: HttpRequest, circuit_id: int) -> HttpResponse:
     actor = actor_of(request)
     circuit = load(circuits_visible_to(actor), actor=actor, policy=may_change_circuit, pk=circuit_id)
     form = CircuitForm(request.POST or None, initial=circuit_initial(circuit))
-    form.ask_in_units_of(shop_of(request))
+    form.ask_in(units_for(shop_of(request), actor.units))
     if form.is_valid():
         try:
             circuit_update(actor=actor, circuit_id=circuit_id, data=form.circuit_data(), now=clock.now())

@@ -15,6 +15,7 @@ from shopcool.core.forms import add_domain_error
 from shopcool.core.loaders import load
 from shopcool.people.requests import actor_of
 from shopcool.shop.selectors import shop_of
+from shopcool.shop.units import units_for
 from shopcool.vehicles.filters import VehicleFilter
 from shopcool.vehicles.forms import NewVehicleForm, VehicleForm, vehicle_initial
 from shopcool.vehicles.models import Vehicle
@@ -44,10 +45,11 @@ def vehicle_detail(request: HttpRequest, vehicle_id: int) -> HttpResponse:
     actor = actor_of(request)
     vehicle = load(vehicles_visible_to(actor), actor=actor, policy=may_see_vehicles, pk=vehicle_id)
     sheet, shop = vehicle_sheet(vehicle), shop_of(request)
+    units = units_for(shop, actor.units)
     context = {
         "vehicle": vehicle,
         "sheet": sheet,
-        "circuits": [circuit_page(circuit, shop) for circuit in sheet.circuits],
+        "circuits": [circuit_page(circuit, shop, units) for circuit in sheet.circuits],
         "may_change_circuit": may_change_circuit(actor),
     }
     return render(request, "vehicles/vehicle_detail.html", context)
@@ -60,7 +62,7 @@ def vehicle_new(request: HttpRequest) -> HttpResponse:
     require(may_keep_vehicles(actor))
     start = {"registration": request.GET.get("registration", "")}
     form = NewVehicleForm(_answered(request.POST) if request.POST else None, initial=start)
-    form.ask_in_units_of(shop_of(request))
+    form.ask_in(units_for(shop_of(request), actor.units))
     refusal: DomainError | None = None
     if form.is_valid():
         try:

@@ -14,6 +14,8 @@ from jobs.steps.context import Earlier, PieceChoice, StepContext
 from jobs.steps.reading import read_values
 from jobs.steps.registry import step_of
 from jobs.steps.values import Values
+from shopcool.engineering.quantities import STANDARD_ATMOSPHERE_PA
+from shopcool.shop.units import Units
 from tests.jobs.visit import ELECTRIC, Visit
 
 MONDAY = date(2026, 3, 2)
@@ -33,14 +35,17 @@ POE_INJECTOR = PieceChoice(
 PAG_INJECTOR = PieceChoice(4, "I-2", "Injector", PieceKind.INJECTOR, lubricant="PAG")
 
 
-def context(visit: Visit | None = None, **changes: Any) -> StepContext:
-    """Return what the rules know about a visit, an electric car's unless told otherwise."""
+def context(
+    visit: Visit | None = None, *, atmosphere_pa: float = STANDARD_ATMOSPHERE_PA, **changes: Any
+) -> StepContext:
+    """Return what the rules know about a visit, an electric car's at sea level unless told otherwise."""
     visit = visit or Visit(ELECTRIC)
     known = StepContext(
         case=case_of(visit.facts, visit.progress),
         today=MONDAY,
         tolerance_kg=0.02,
         working_voltage_v=400.0,
+        units=Units(atmosphere_pa=atmosphere_pa),
         pieces=(MACHINE, CYLINDER, POE_INJECTOR, PAG_INJECTOR),
     )
     return replace(known, **changes)

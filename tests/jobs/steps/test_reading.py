@@ -9,6 +9,7 @@ from jobs.errors import ValuesInvalid
 from jobs.steps.display import display
 from jobs.steps.registry import step_of
 from shopcool.engineering.quantities import STANDARD_ATMOSPHERE_PA
+from shopcool.shop.units import Units
 from tests.jobs.steps.asking import context, values
 
 PAIR = {"state": "RUNNING", "low": "20 inHg", "low_basis": "vacuum", "high": "120 psi", "ambient": "25"}
@@ -152,14 +153,14 @@ class TestDisplay:
         read = values(StepKind.READINGS_BEFORE, PAIR)
         low = step_of(StepKind.READINGS_BEFORE).field("low")
 
-        assert display(low, read) == "20 inHg vacuum, gauge = 0.34 bar(a)"
+        assert display(low, read, Units()) == "20 inHg vacuum, gauge = 0.68 bar vacuum = 0.34 bar(a)"
 
     def test_shows_nothing_where_nothing_was_recorded(self):
         read = values(StepKind.READINGS_BEFORE, PAIR)
 
-        assert display(step_of(StepKind.READINGS_BEFORE).field("vent"), read) == ""
+        assert display(step_of(StepKind.READINGS_BEFORE).field("vent"), read, Units()) == ""
 
     def test_shows_choices_in_words(self):
         read = values(StepKind.READINGS_BEFORE, PAIR)
 
-        assert display(step_of(StepKind.READINGS_BEFORE).field("state"), read) == "running"
+        assert display(step_of(StepKind.READINGS_BEFORE).field("state"), read, Units()) == "running"

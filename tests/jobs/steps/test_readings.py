@@ -11,7 +11,8 @@ from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
 from jobs.steps.answers import Answer, Tone
-from jobs.steps.context import StepContext, Units
+from jobs.steps.context import StepContext
+from shopcool.shop.units import Units
 from shopcool.vehicles.choices import Metering, Refrigerant
 from tests.jobs.steps.asking import ask, context, earlier
 from tests.jobs.visit import BELT, ELECTRIC, Visit

@@ -44,7 +44,7 @@ class TestField:
 
     @every(lambda spec: spec.quantity is not None)
     def test_offers_a_unit_of_its_quantity(self, kind, spec):
-        assert context().units.of(spec) in units_of(spec.quantity)
+        assert context().unit_of(spec) in units_of(spec.quantity)
 
     @every(lambda spec: spec.minimum is not None or spec.maximum is not None)
     def test_says_a_sentence_where_it_has_limits(self, kind, spec):

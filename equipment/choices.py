@@ -137,6 +137,7 @@ class IncidentKind(models.TextChoices):
     LATE_ENTRY = "LATE_ENTRY", _("A late entry would have refused an earlier connection")
     OVERRIDE = "OVERRIDE", _("Harmful residue was connected on the owner's responsibility")
     LABEL_CHANGED = "LABEL_CHANGED", _("The label data changed while pieces were connected")
+    BAD_OIL = "BAD_OIL", _("The vehicle received oil of a lot that was found bad")
 
 
 class IncidentStatus(models.TextChoices):

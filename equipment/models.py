@@ -24,6 +24,7 @@ from equipment.choices import (
 from equipment.exposure import Condition, Residue
 from equipment.ledger import Account, LedgerEntry
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord, PieceUse
+from equipment.oil.models import OilLot, OilMove, OilStore, OilTest
 from equipment.public_ids import new_public_id
 from equipment.walls import WallDisplay
 from shopcool.core.records import ChainedRecord
@@ -35,6 +36,8 @@ LEDGER = (Account, LedgerEntry)
 #: The same for the tables of maintenance and of the wall displays.
 MAINTENANCE = (MaintenancePlan, MaintenanceRecord, PieceUse)
 WALLS = (WallDisplay,)
+#: The same for the tables of the oil.
+OIL = (OilLot, OilStore, OilMove, OilTest)
 
 
 class TimeSpan(models.Func):

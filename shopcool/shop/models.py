@@ -46,6 +46,9 @@ class Shop(models.Model):
     glove_test_months = models.PositiveSmallIntegerField(_("age of a glove test"), default=6)
     insulation_like_k = models.FloatField(_("temperature band of comparable insulation tests"), default=10.0)
 
+    #: Oil that draws moisture is no longer dispensed from a container that has been open for longer.
+    oil_open_days = models.PositiveSmallIntegerField(_("days an oil container may stand open"), default=30)
+
     # What a line purge must show, and what the carry-over estimate assumes.
     purge_minimum_kg = models.FloatField(_("least mass through a purged loop"), default=0.3)
     purge_minimum_s = models.FloatField(_("least duration of a line purge"), default=180.0)

@@ -26,6 +26,7 @@ from equipment.ledger import Account, LedgerEntry
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord, PieceUse
 from equipment.oil.models import OilLot, OilMove, OilStore, OilTest
 from equipment.public_ids import new_public_id
+from equipment.reminders.models import Digest, Reminder, ReminderRun, Snooze
 from equipment.walls import WallDisplay
 from shopcool.core.records import ChainedRecord
 from shopcool.vehicles.choices import Additive, Lubricant, Refrigerant
@@ -33,8 +34,9 @@ from shopcool.vehicles.models import Circuit
 
 #: The tables of the refrigerant ledger live beside; Django finds them here.
 LEDGER = (Account, LedgerEntry)
-#: The same for the tables of maintenance and of the wall displays.
+#: The same for the tables of maintenance, of the reminders and of the wall displays.
 MAINTENANCE = (MaintenancePlan, MaintenanceRecord, PieceUse)
+REMINDERS = (ReminderRun, Digest, Reminder, Snooze)
 WALLS = (WallDisplay,)
 #: The same for the tables of the oil.
 OIL = (OilLot, OilStore, OilMove, OilTest)

@@ -73,3 +73,8 @@ def may_move_refrigerant(actor: Actor) -> bool:
 def may_manage_walls(actor: Actor) -> bool:
     """Only an owner lets a display show the board without anybody signed in."""
     return actor.is_owner
+
+
+def may_snooze(actor: Actor, recipient_id: int) -> bool:
+    """Everybody puts their own reminders aside, nobody those of a colleague."""
+    return actor.user_id == recipient_id

@@ -3,11 +3,14 @@
 from django.urls import path
 
 from equipment.actions import ACTIONS
-from equipment.views import board, incidents, pieces, purges, walls
+from equipment.views import board, incidents, pieces, purges, reminders, walls
 
 app_name = "equipment"
 
 urlpatterns = [
+    path("reminders/", reminders.reminders, name="reminders"),
+    path("reminders/<int:reminder_id>/snooze/", reminders.snooze, name="snooze"),
+    path("reminders/<int:reminder_id>/unsnooze/", reminders.unsnooze, name="unsnooze"),
     path("equipment/", board.board, name="board"),
     path("equipment/new/", pieces.register, name="register"),
     path("equipment/purges/new/", purges.purge_create, name="purge"),

@@ -18,5 +18,13 @@ app.conf.beat_schedule = {
         "schedule": 60.0,
         "options": {"expires": 50},
     },
+    # Once a day, from the workshop's own reminder time on, one of these runs writes the reminders; the
+    # others close what is done and take up e-mails that stand still. `manage.py reminders_run` does the
+    # same by hand.
+    "remind of what is due": {
+        "task": "equipment.reminders_run",
+        "schedule": 300.0,
+        "options": {"expires": 280},
+    },
 }
 app.autodiscover_tasks()

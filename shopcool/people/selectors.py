@@ -39,6 +39,11 @@ def technicians() -> QuerySet[User]:
     )
 
 
+def colleagues_active() -> QuerySet[User]:
+    """Return everybody who has a role and may sign in, by name."""
+    return User.objects.filter(is_active=True, roles__len__gt=0).order_by("full_name", "username")
+
+
 def competences_standing() -> QuerySet[Competence]:
     """Return the competences that were not withdrawn, whatever their dates."""
     return Competence.objects.filter(withdrawn_at__isnull=True)

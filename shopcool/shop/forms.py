@@ -12,6 +12,8 @@ from django.utils.translation import gettext_lazy as _
 from shopcool.core.fields import QuantityField
 from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
 from shopcool.engineering.quantities import Kind, Quantity, format_quantity
+from shopcool.people.models import User
+from shopcool.people.selectors import colleagues_active
 from shopcool.shop.models import Jurisdiction, Shop
 from shopcool.shop.services import (
     HIGHEST_ALTITUDE_M,
@@ -41,6 +43,21 @@ def _fraction(minimum: float, maximum: float, **options: Any) -> QuantityField:
     return QuantityField(
         kind=Kind.FRACTION, default_unit="%", units=("%",), minimum=minimum, maximum=maximum, **options
     )
+
+
+class DaysField(forms.CharField):
+    """Several numbers of days, typed with commas or blanks between them."""
+
+    def to_python(self, value: Any) -> Any:
+        """Return the numbers; anything else is refused in a sentence."""
+        parts = str(value or "").replace(",", " ").replace(";", " ").split()
+        if not all(part.isascii() and part.isdecimal() and len(part) <= 4 for part in parts):
+            raise forms.ValidationError(_("Whole numbers of days with commas between, for example 30, 7."))
+        return tuple(int(part) for part in parts)
+
+    def prepare_value(self, value: Any) -> Any:
+        """Return stored numbers as they are typed."""
+        return ", ".join(str(day) for day in value) if isinstance(value, list | tuple) else value
 
 
 class ShopForm(forms.Form):
@@ -118,15 +135,40 @@ class ShopForm(forms.Form):
         label=_("Usual time to the next service"),
         help_text=_("Offered at close-out; the technician may choose another day."),
     )
+    reminder_days = DaysField(
+        label=_("Remind this many days ahead"),
+        required=False,
+        max_length=40,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        help_text=_("The due day and the day after remind in any case."),
+    )
+    reminders_at = forms.TimeField(
+        label=_("Not before"),
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        help_text=_("Time at the workshop, once a day."),
+    )
+    equipment_keeper = forms.ModelChoiceField(
+        label=_("Who looks after the equipment"),
+        queryset=User.objects.none(),
+        required=False,
+        empty_label=_("every owner"),
+        help_text=_("Is reminded first; the owners are told when something is overdue."),
+    )
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["equipment_keeper"].queryset = colleagues_active()  # type: ignore[attr-defined]
 
     def settings(self) -> Settings:
         """Return what was entered."""
         entered = dict(self.cleaned_data)
         barometer: Quantity | None = entered.pop("barometer")
+        keeper: User | None = entered.pop("equipment_keeper")
         fractions = ("minimum_purity", "maximum_hydrocarbon", "maximum_air")
         return Settings(
             altitude_m=entered.pop("altitude").si,
             barometer_pa=barometer.si if barometer else None,
+            equipment_keeper_id=keeper.pk if keeper else None,
             **{name: entered.pop(name).si for name in fractions},
             **entered,
         )
@@ -134,7 +176,8 @@ class ShopForm(forms.Form):
 
 def shop_initial(shop: Shop) -> dict[str, object]:
     """Return the settings as the form shows them."""
-    plain = {name: getattr(shop, name) for name in ShopForm.base_fields if hasattr(shop, name)}
+    own = set(ShopForm.base_fields) - {"equipment_keeper"}
+    plain = {name: getattr(shop, name) for name in own if hasattr(shop, name)}
     fractions = ("minimum_purity", "maximum_hydrocarbon", "maximum_air")
     barometer = _stored(shop.barometer_pa, Kind.PRESSURE, "hPa") if shop.barometer_pa else None
     return {
@@ -142,6 +185,7 @@ def shop_initial(shop: Shop) -> dict[str, object]:
         **{name: _stored(getattr(shop, name), Kind.FRACTION, "%") for name in fractions},
         "altitude": _stored(shop.altitude_m, Kind.LENGTH, "m"),
         "barometer": barometer,
+        "equipment_keeper": shop.equipment_keeper_id,
     }
 
 

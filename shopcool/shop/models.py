@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import time
+
+from django.conf import settings
+from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
+
+
+def usual_days_ahead() -> list[int]:
+    """Return the days before a due day on which somebody is reminded, unless the workshop says otherwise."""
+    return [30, 7]
 
 
 class Jurisdiction(models.TextChoices):
@@ -57,6 +66,20 @@ class Shop(models.Model):
     carry_oil_kg = models.FloatField(_("oil left in a drained piece"), default=2e-3)
     carry_volume_m3 = models.FloatField(_("volume of a piece that nobody measured"), default=60e-6)
     carry_mixing = models.FloatField(_("least share of the oil film that a purge reaches"), default=0.3)
+
+    #: Reminders are written once a day, from this time of the workshop's own day on.
+    reminders_at = models.TimeField(_("time of the reminders"), default=time(7))
+    reminder_days = ArrayField(
+        models.PositiveSmallIntegerField(), verbose_name=_("days ahead"), default=usual_days_ahead
+    )
+    equipment_keeper = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        verbose_name=_("who looks after the equipment"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+    )
 
     class Meta:
         constraints = [

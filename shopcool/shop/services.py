@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, time
 from zoneinfo import available_timezones
 
 from django.db import transaction
@@ -14,6 +14,7 @@ from shopcool.core.errors import DomainError, require
 from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.quantities import atmosphere_from_altitude_pa, checked_atmosphere_pa
+from shopcool.people.selectors import colleagues_active
 from shopcool.shop.models import Jurisdiction, Shop
 from shopcool.shop.policies import may_change_shop
 from shopcool.shop.selectors import shop_get
@@ -23,6 +24,7 @@ LOWEST_BAROMETER_PA, HIGHEST_BAROMETER_PA = 50_000.0, 110_000.0
 LONGEST_WAIT_MINUTES = 240
 LONGEST_SERVICE_MONTHS = 120
 SMALLEST_PURITY = 0.5
+MOST_REMINDERS_AHEAD, LONGEST_AHEAD_DAYS = 5, 365
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,9 @@ class Settings:
     maximum_hydrocarbon: float
     maximum_air: float
     next_service_months: int
+    reminders_at: time
+    reminder_days: tuple[int, ...]
+    equipment_keeper_id: int | None
 
 
 @transaction.atomic
@@ -57,10 +62,12 @@ def shop_update(*, actor: Actor, settings: Settings, now: datetime) -> Shop:
     _check_identity(settings)
     _check_choices(settings)
     _check_policies(settings)
+    _check_reminders(settings)
     _check_place(settings)
     shop = Shop.objects.select_for_update().get(pk=shop_get().pk)
     for name in Settings.__dataclass_fields__:
         setattr(shop, name, getattr(settings, name))
+    shop.reminder_days = sorted(set(settings.reminder_days), reverse=True)
     shop.name = " ".join(settings.name.split())
     shop.save()
     return shop
@@ -113,3 +120,15 @@ def _check_policies(settings: Settings) -> None:
             sentence = _("Between %(lowest)s and %(highest)s, please.")
             shown = {"lowest": f"{lowest:g}", "highest": f"{highest:g}"}
             raise DomainError(sentence % shown, code="out_of_range", field=field)
+
+
+def _check_reminders(settings: Settings) -> None:
+    days = set(settings.reminder_days)
+    if len(days) > MOST_REMINDERS_AHEAD or not all(1 <= day <= LONGEST_AHEAD_DAYS for day in days):
+        sentence = _("Up to %(most)d numbers of days between 1 and %(longest)d, for example 30, 7.")
+        shown = {"most": MOST_REMINDERS_AHEAD, "longest": LONGEST_AHEAD_DAYS}
+        raise DomainError(sentence % shown, code="out_of_range", field="reminder_days")
+    keeper = settings.equipment_keeper_id
+    if keeper is not None and not colleagues_active().filter(pk=keeper).exists():
+        sentence = _("Choose somebody who works here and may sign in.")
+        raise DomainError(sentence, code="keeper", field="equipment_keeper")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, time
 from typing import Any
 
 import pytest
@@ -38,6 +38,9 @@ WORKSHOP = Settings(
     maximum_hydrocarbon=0.02,
     maximum_air=0.02,
     next_service_months=24,
+    reminders_at=time(7, 30),
+    reminder_days=(7, 30, 7),
+    equipment_keeper_id=None,
 )
 TYPED: dict[str, Any] = {
     "name": "Harbour Street Workshop",
@@ -58,6 +61,9 @@ TYPED: dict[str, Any] = {
     "maximum_hydrocarbon": "2",
     "maximum_air": "1,5",
     "next_service_months": "12",
+    "reminder_days": "14; 60,3",
+    "reminders_at": "06:15",
+    "equipment_keeper": "",
 }
 
 
@@ -92,6 +98,9 @@ class TestShopUpdate:
             ({"maximum_air": -0.1}, "maximum_air", "Between 0 and 0.5, please"),
             ({"high_voltage_wait_minutes": 999}, "high_voltage_wait_minutes", "Between 0 and 240"),
             ({"next_service_months": 0}, "next_service_months", "Between 1 and 120"),
+            ({"reminder_days": (400,)}, "reminder_days", "days between 1 and 365"),
+            ({"reminder_days": (1, 2, 3, 4, 5, 6)}, "reminder_days", "Up to 5 numbers"),
+            ({"equipment_keeper_id": 0}, "equipment_keeper", "somebody who works here"),
         ],
     )
     def test_refuses_what_no_workshop_has(
@@ -154,6 +163,16 @@ class TestSettingsPage:
         assert shop.altitude_m == pytest.approx(1609.344)
         assert (shop.maximum_air, shop.minimum_purity) == (pytest.approx(0.015), pytest.approx(0.98))
         assert shop.barometer_pa is None
+        assert (shop.reminder_days, shop.reminders_at) == ([60, 14, 3], time(6, 15))
+
+    @pytest.mark.parametrize("typed", ["a month", "-7", "7.5", "٧", "7" * 39])
+    def test_refuses_days_ahead_that_are_no_days(self, owner: User, signed_in: SignedIn, typed: str) -> None:
+        answer = signed_in(owner).post("/shop/", {**TYPED, "reminder_days": typed})
+
+        assert (
+            "Whole numbers of days with commas between" in answer.context["form"].errors["reminder_days"][0]
+        )
+        assert f'value="{typed}"' in answer.content.decode()
 
     def test_reads_a_barometer_in_inches_of_mercury(self, owner: User, signed_in: SignedIn) -> None:
         signed_in(owner).post("/shop/", {**TYPED, "barometer": "24.9 inHg abs"})
@@ -187,6 +206,8 @@ class TestSettingsPage:
         assert 'value="98"' in str(form["minimum_purity"])
         assert 'value="120"' in str(form["altitude"])
         assert 'value=""' not in str(form["barometer"])
+        assert 'value="30, 7"' in str(form["reminder_days"])
+        assert 'value="07:30"' in str(form["reminders_at"])
 
     @pytest.mark.parametrize(
         ("who", "status"), [("owner", 200), ("technician", 403), ("front_desk", 403), ("outsider", 403)]

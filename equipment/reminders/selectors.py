@@ -1,0 +1,88 @@
+"""Reads of the reminders: a person's list, its count for every page, and how the daily run does."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import Exists, Max, OuterRef, Prefetch, QuerySet
+
+from equipment.due_selectors import due_items
+from equipment.reminders.days import day_expected, is_missing
+from equipment.reminders.models import Digest, DigestStatus, Reminder, ReminderRun, ReminderStatus, Snooze
+from equipment.reminders.planning import steady
+from shopcool.core.actors import Actor
+from shopcool.people.policies import works_here
+from shopcool.shop.models import Shop
+
+UNSENT = (DigestStatus.WAITING, DigestStatus.CLAIMED, DigestStatus.FAILED)
+
+
+def reminders_visible_to(actor: Actor) -> QuerySet[Reminder]:
+    """Return the open reminders a person may see, the most urgent first: their own, an owner everybody's."""
+    if not works_here(actor):
+        return Reminder.objects.none()
+    rows = (
+        Reminder.objects.filter(status=ReminderStatus.OPEN)
+        .select_related("recipient")
+        .prefetch_related(Prefetch("snoozes", queryset=_open_snoozes(), to_attr="open_snoozes"))
+        .order_by("due_on", "pk")
+    )
+    return rows if actor.is_owner else rows.filter(recipient_id=actor.user_id)
+
+
+def reminders_standing(actor: Actor, *, today: date) -> list[Reminder]:
+    """Return a person's own reminders whose due thing still stands.
+
+    What was done a moment ago is left out here at once; the next run closes it for good.
+    """
+    rows = list(reminders_visible_to(actor).filter(recipient_id=actor.user_id))
+    if not rows:
+        return []
+    items = due_items(today=today, until=max(row.due_on for row in rows))
+    since = {row.due_key: row.due_on for row in rows}
+    due = {(item.key, item.due_on) for item in steady(items, today=today, open_since=since)}
+    return [row for row in rows if (row.due_key, row.due_on) in due]
+
+
+def snooze_of(reminder: Reminder) -> Snooze | None:
+    """Return until when a reminder is put aside; it must come from :func:`reminders_visible_to`."""
+    found: list[Snooze] = reminder.open_snoozes  # type: ignore[attr-defined]
+    return found[0] if found else None
+
+
+def reminders_waiting(user_id: int) -> int:
+    """Return how many reminders a person has not dealt with, those put aside left out."""
+    mine = Reminder.objects.filter(recipient_id=user_id, status=ReminderStatus.OPEN)
+    return mine.exclude(Exists(_open_snoozes().filter(reminder=OuterRef("pk")))).count()
+
+
+def run_is_missing(shop: Shop, now: datetime) -> bool:
+    """Whether a day's reminders should have been written by now and were not."""
+    newest: date | None = ReminderRun.objects.aggregate(day=Max("day"))["day"]
+    return is_missing(newest, day_expected(now, shop.time_zone, shop.reminders_at))
+
+
+@dataclass(frozen=True)
+class RunReport:
+    """How the daily run does, for the owner: the newest run, and the e-mails of a week that are not out."""
+
+    newest: ReminderRun | None
+    is_missing: bool
+    unsent: list[Digest]
+
+
+def run_report(shop: Shop, now: datetime) -> RunReport:
+    """Return how the daily run does."""
+    newest = ReminderRun.objects.order_by("-day").first()
+    expected = day_expected(now, shop.time_zone, shop.reminders_at)
+    unsent = Digest.objects.filter(status__in=UNSENT, day__gt=expected - timedelta(days=7))
+    return RunReport(
+        newest=newest,
+        is_missing=is_missing(newest.day if newest else None, expected),
+        unsent=list(unsent.exclude(failure="").select_related("recipient").order_by("-day", "pk")),
+    )
+
+
+def _open_snoozes() -> QuerySet[Snooze]:
+    return Snooze.objects.filter(ended_at__isnull=True)

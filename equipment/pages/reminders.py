@@ -60,19 +60,23 @@ class RemindersPage:
     run_facts: list[tuple[str, str | None]]
 
 
-def reminders_page(*, actor: Actor, user: User, shop: Shop, now: datetime, page: str) -> RemindersPage:
+def reminders_page(*, actor: Actor, shop: Shop, now: datetime, number: str) -> RemindersPage:
     """Return the list of a person; an owner also sees how the daily run does."""
     today = local_day(now, shop.time_zone)
     lines = [reminder_line(row, today) for row in reminders_standing(actor, today=today)]
     run = run_report(shop, now) if actor.is_owner else None
     return RemindersPage(
-        lines=Paginator([line for line in lines if line.snooze is None], ROWS_PER_PAGE).get_page(page),
+        lines=Paginator([line for line in lines if line.snooze is None], ROWS_PER_PAGE).get_page(number),
         aside=[line for line in lines if line.snooze is not None],
-        email=user.email,
+        email=_email(actor),
         mail_is_on=mail_is_on(),
         run=run,
         run_facts=_run_facts(run) if run else [],
     )
+
+
+def _email(actor: Actor) -> str:
+    return User.objects.filter(pk=actor.user_id or 0).values_list("email", flat=True).first() or ""
 
 
 def reminder_line(row: Reminder, today: date) -> ReminderLine:

@@ -8,7 +8,8 @@ again with the same Message-ID, by which mail programs recognise it. The other o
 from __future__ import annotations
 
 from datetime import date, datetime, timedelta
-from email.utils import make_msgid, parseaddr
+from email.utils import parseaddr
+from uuid import uuid4
 
 from django.conf import settings
 from django.db import transaction
@@ -47,7 +48,7 @@ def digests_open(*, day: date, now: datetime) -> int:
                 day=day,
                 recipient_id=person,
                 touched_at=now,
-                message_id=make_msgid(f"digest-{day:%Y%m%d}-{person}", domain),
+                message_id=f"<{uuid4().hex}@{domain}>",
             )
             for person in people
         ]

@@ -69,7 +69,7 @@ def _items(shop: Shop, today: date) -> list[DueItem]:
     """Return what is due as far ahead as anybody is reminded, or was before the settings changed."""
     ahead = today + timedelta(days=max(shop.reminder_days, default=0))
     days = dict(Reminder.objects.filter(status=ReminderStatus.OPEN).values_list("due_key", "due_on"))
-    items = due_items(today=today, until=max(ahead, *days.values()))
+    items = due_items(today=today, until=max([ahead, *days.values()]))
     return steady(items, today=today, open_since=days)
 
 

@@ -23,7 +23,6 @@ from shopcool.core import clock
 from shopcool.core.actors import Actor
 from shopcool.core.errors import require
 from shopcool.core.loaders import load
-from shopcool.people.models import User
 from shopcool.shop.selectors import shop_of
 
 #: What most people mean by "not now".
@@ -33,11 +32,8 @@ USUAL_PAUSE = timedelta(days=7)
 @require_safe
 def reminders(request: HttpRequest) -> HttpResponse:
     """Show what the person has to think of."""
-    actor, user = colleague(request), request.user
-    assert isinstance(user, User)
-    page = reminders_page(
-        actor=actor, user=user, shop=shop_of(request), now=clock.now(), page=request.GET.get("page", "1")
-    )
+    number = request.GET.get("page", "1")
+    page = reminders_page(actor=colleague(request), shop=shop_of(request), now=clock.now(), number=number)
     return render(request, "equipment/reminders.html", {"page": page})
 
 

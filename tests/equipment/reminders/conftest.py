@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 
 import pytest
 from pytest_django import DjangoCaptureOnCommitCallbacks
-from pytest_django.fixtures import SettingsWrapper
+from pytest_django.fixtures import Settings
 
 from equipment.choices import DocumentKind, PieceKind
 from equipment.models import PieceDocument
@@ -71,7 +71,7 @@ class Remembering:
 
 
 @pytest.fixture
-def mail_on(settings: SettingsWrapper) -> None:
+def mail_on(settings: Settings) -> None:
     """A mail server that keeps what it gets in memory."""
     settings.MAIL_IS_ON = True
     settings.DEFAULT_FROM_EMAIL = "Shopcool <workshop@shop.example>"

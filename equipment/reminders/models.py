@@ -7,7 +7,6 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
-from equipment.due import DueKind
 from equipment.reminders.stages import Stage
 
 
@@ -89,7 +88,7 @@ class Reminder(models.Model):
 
     due_key = models.CharField(max_length=80)
     due_on = models.DateField()
-    kind = models.CharField(max_length=20, choices=DueKind.choices)
+    kind = models.CharField(max_length=20)
     stage = models.CharField(max_length=10, choices=Stage.choices)
     days_ahead = models.PositiveSmallIntegerField(default=0)
     what = models.CharField(max_length=400)

@@ -11,7 +11,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('shop', '0002_purge_and_carry_over'),
+        ('shop', '0003_oil_open_days'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('equipment', '0007_wall_displays'),
+        ('equipment', '0008_oil_lots'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
@@ -44,7 +44,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('due_key', models.CharField(max_length=80)),
                 ('due_on', models.DateField()),
-                ('kind', models.CharField(choices=[('MAINTENANCE', 'Maintenance'), ('CERTIFICATE', 'Certificate'), ('CALIBRATION', 'Calibration'), ('COMPETENCE', 'Competence')], max_length=20)),
+                ('kind', models.CharField(max_length=20)),
                 ('stage', models.CharField(choices=[('COMING', 'Coming'), ('DUE', 'Due today'), ('OVERDUE', 'Overdue')], max_length=10)),
                 ('days_ahead', models.PositiveSmallIntegerField(default=0)),
                 ('what', models.CharField(max_length=400)),

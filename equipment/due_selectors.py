@@ -9,8 +9,10 @@ from typing import cast
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext as _
 
-from equipment.choices import DocumentKind, PieceKind
+from equipment.choices import INSTRUMENTS, DocumentKind, PieceKind
 from equipment.due import DueItem, DueKind
+from equipment.maintenance.choices import WhenOverdue
+from equipment.maintenance.models import MaintenancePlan
 from equipment.models import PieceDocument
 from shopcool.people.models import Competence
 from shopcool.people.selectors import competences_standing
@@ -21,8 +23,19 @@ def due_items(*, today: date, until: date) -> list[DueItem]:
 
     ``today`` is the day at which a limit that has no day of its own, like hours run, counts as due.
     """
-    items = [*_documents_due(until), *_competences_due(until)]
+    items = [*_plans_due(today, until), *_documents_due(until), *_competences_due(until)]
     return sorted(items, key=lambda item: (item.due_on, item.key))
+
+
+def plans_due(until: date) -> QuerySet[MaintenancePlan]:
+    """Return the open plans of pieces in use that are due until a day, or at once by use or failure."""
+    at_once = Q(is_reached=True) | Q(failed_on__isnull=False)
+    return (
+        MaintenancePlan.objects.filter(at_once | Q(due_on__lte=until))
+        .filter(ended_at__isnull=True, piece__retired_at__isnull=True)
+        .select_related("piece")
+        .order_by("due_on", "pk")
+    )
 
 
 def documents_due(until: date) -> QuerySet[PieceDocument]:
@@ -64,6 +77,23 @@ def _runs_longer() -> Q:
     return Q(valid_until__isnull=True) | Q(valid_until__gt=end) | Q(valid_until=end, pk__gt=OuterRef("pk"))
 
 
+def _plans_due(today: date, until: date) -> Iterator[DueItem]:
+    for plan in plans_due(until):
+        days = [plan.due_on, plan.failed_on, today if plan.is_reached else None]
+        due_on = min(day for day in days if day is not None)
+        if due_on > until:
+            continue
+        yield DueItem(
+            key=f"plan:{plan.pk}",
+            kind=DueKind.MAINTENANCE,
+            what=_("%(work)s of %(piece)s") % {"work": plan, "piece": plan.piece.code},
+            due_on=due_on,
+            blocks=plan.when_overdue == WhenOverdue.NOT_READY or plan.failed_on is not None,
+            piece_id=plan.piece_id,
+            piece_code=plan.piece.code,
+        )
+
+
 def _documents_due(until: date) -> Iterator[DueItem]:
     for row in documents_due(until):
         is_certificate = row.kind == DocumentKind.CERTIFICATE
@@ -72,7 +102,7 @@ def _documents_due(until: date) -> Iterator[DueItem]:
             kind=DueKind.CERTIFICATE if is_certificate else DueKind.CALIBRATION,
             what=_("%(document)s of %(piece)s") % {"document": row, "piece": row.piece.code},
             due_on=cast(date, row.valid_until),
-            blocks=row.piece.kind == PieceKind.MACHINE,
+            blocks=row.piece.kind in {PieceKind.MACHINE, *INSTRUMENTS},
             piece_id=row.piece_id,
             piece_code=row.piece.code,
         )

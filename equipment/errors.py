@@ -52,3 +52,21 @@ class UnknownPiece(DomainError):
 
     code = "unknown_piece"
     status = 404
+
+
+class PlanImpossible(DomainError):
+    """A maintenance plan that asks for nothing, or for something its piece does not have."""
+
+    code = "plan_impossible"
+
+
+class PlanChanged(Conflict):
+    """Somebody else changed the plan while it was being edited."""
+
+    code = "plan_changed"
+
+
+class WorkImpossible(DomainError):
+    """A record of work that can't be true or proves nothing."""
+
+    code = "work_impossible"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -10,6 +11,7 @@ from django.db.models import QuerySet
 
 from equipment.choices import INSTRUMENTS, DocumentKind, ExposureKind, PieceKind, Verdict
 from equipment.exposure import Condition, ExposureEvent, Residue, fold
+from equipment.maintenance.facts import maintenance_facts
 from equipment.models import Clearance, Connection, Exposure, Incident, Piece, PieceDocument, PieceState
 from equipment.policies import may_see_equipment, may_see_incidents
 from equipment.readiness import CircuitFacts, DocumentFacts, PersonFacts, PieceFacts
@@ -86,7 +88,7 @@ def holders(piece_ids: Iterable[int]) -> dict[int, str]:
 
 
 def piece_facts(pieces: Sequence[Piece], *, job_number: str = "") -> tuple[PieceFacts, ...]:
-    """Return pieces as the rules see them, in the given order, with three queries however many they are.
+    """Return pieces as the rules see them, in the given order, with four queries however many they are.
 
     A piece that is already on ``job_number`` does not count as busy.
     """
@@ -96,8 +98,12 @@ def piece_facts(pieces: Sequence[Piece], *, job_number: str = "") -> tuple[Piece
     documents: dict[int, list[DocumentFacts]] = {piece_id: [] for piece_id in ids}
     for row in _documents(ids):
         documents[row[0]].append(row[1])
+    plans = maintenance_facts(ids)
     return tuple(
-        _facts(piece, states[piece.pk].condition(), busy.get(piece.pk, ""), tuple(documents[piece.pk]))
+        replace(
+            _facts(piece, states[piece.pk].condition(), busy.get(piece.pk, ""), tuple(documents[piece.pk])),
+            maintenance=plans.get(piece.pk, ()),
+        )
         for piece in pieces
     )
 

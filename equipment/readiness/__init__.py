@@ -13,6 +13,7 @@ from equipment.readiness.facts import (
     ClearanceRequest,
     DocumentFacts,
     Identification,
+    MaintenanceFacts,
     PersonFacts,
     PieceFacts,
     VisitFacts,
@@ -20,6 +21,7 @@ from equipment.readiness.facts import (
 from equipment.readiness.high_voltage_rules import HIGH_VOLTAGE_RULES
 from equipment.readiness.job_rules import JOB_RULES
 from equipment.readiness.machine_rules import MACHINE_RULES
+from equipment.readiness.maintenance_rules import MAINTENANCE_RULES
 from equipment.readiness.piece_rules import PIECE_RULES
 from equipment.readiness.reasons import RULES_VERSION, Decision, Reason, Severity
 
@@ -30,6 +32,7 @@ __all__ = [
     "Decision",
     "DocumentFacts",
     "Identification",
+    "MaintenanceFacts",
     "PersonFacts",
     "PieceFacts",
     "Reason",
@@ -39,7 +42,7 @@ __all__ = [
     "piece_decision",
 ]
 
-ALL_PIECE_RULES = (*PIECE_RULES, *MACHINE_RULES, *HIGH_VOLTAGE_RULES)
+ALL_PIECE_RULES = (*PIECE_RULES, *MAINTENANCE_RULES, *MACHINE_RULES, *HIGH_VOLTAGE_RULES)
 
 
 def decide(request: ClearanceRequest) -> Decision:

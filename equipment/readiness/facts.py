@@ -57,6 +57,22 @@ class DocumentFacts:
 
 
 @dataclass(frozen=True)
+class MaintenanceFacts:
+    """What a maintenance plan says about its piece; ``is_reached``: a limit by use is used up."""
+
+    what: str
+    source: str
+    not_ready: bool
+    due_on: date | None = None
+    is_reached: bool = False
+    failed_on: date | None = None
+
+    def is_overdue(self, today: date) -> bool:
+        """Whether the work should have been done; on its day it is due, not overdue."""
+        return self.is_reached or (self.due_on is not None and self.due_on < today)
+
+
+@dataclass(frozen=True)
 class PieceFacts:
     """A piece as the decision sees it."""
 
@@ -76,6 +92,7 @@ class PieceFacts:
     can_inject_dye: bool | None = None
     is_marked_for_contaminated: bool = False
     documents: tuple[DocumentFacts, ...] = ()
+    maintenance: tuple[MaintenanceFacts, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,11 @@ def _connectable(request: ClearanceRequest, piece: PieceFacts) -> Iterator[Reaso
 
 
 def _in_service(request: ClearanceRequest, piece: PieceFacts) -> Iterator[Reason]:
+    return service_reasons(piece)
+
+
+def service_reasons(piece: PieceFacts) -> Iterator[Reason]:
+    """Yield the refusal of a piece that was put out of service."""
     if not piece.in_service:
         yield refuse(
             "out_of_service",

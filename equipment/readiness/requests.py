@@ -12,6 +12,7 @@ from equipment.readiness.facts import (
     ClearanceRequest,
     DocumentFacts,
     Identification,
+    MaintenanceFacts,
     PersonFacts,
     PieceFacts,
     VisitFacts,
@@ -91,6 +92,7 @@ def _piece_as_record(piece: PieceFacts) -> Record:
         "can_inject_dye": piece.can_inject_dye,
         "is_marked_for_contaminated": piece.is_marked_for_contaminated,
         "documents": [_document_as_record(document) for document in piece.documents],
+        "maintenance": [_plan_as_record(plan) for plan in piece.maintenance],
     }
 
 
@@ -101,6 +103,7 @@ def _piece_from_record(record: Record) -> PieceFacts:
             "kind": PieceKind(record["kind"]),
             "residue": residue_from_record(record["residue"]),
             "documents": tuple(_document_from_record(item) for item in record["documents"]),
+            "maintenance": tuple(_plan_from_record(item) for item in record.get("maintenance", ())),
         }
     )
 
@@ -144,3 +147,16 @@ def _document_from_record(record: Record) -> DocumentFacts:
         covers_high_voltage=record["covers_high_voltage"],
         valid_until=date.fromisoformat(valid_until) if valid_until else None,
     )
+
+
+def _plan_as_record(plan: MaintenanceFacts) -> Record:
+    return {
+        **vars(plan),
+        "due_on": plan.due_on.isoformat() if plan.due_on else None,
+        "failed_on": plan.failed_on.isoformat() if plan.failed_on else None,
+    }
+
+
+def _plan_from_record(record: Record) -> MaintenanceFacts:
+    days = {name: date.fromisoformat(day) for name in ("due_on", "failed_on") if (day := record[name])}
+    return MaintenanceFacts(**{**record, **days})

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from equipment.choices import ExposureKind, PieceKind, Verdict
 from equipment.errors import NotWetted, PieceBusy, UnknownPiece
 from equipment.exposure import Residue
+from equipment.maintenance.use import job_count
 from equipment.models import Clearance, Connection, Piece, PieceState
 from equipment.policies import may_connect, may_override, may_see_equipment
 from equipment.readiness import ClearanceRequest, Decision, Identification, VisitFacts, decide
@@ -189,6 +190,7 @@ def _connect(
     now: datetime,
 ) -> tuple[Connection, ...]:
     residue = _shared_residue(circuit, request, clearance)
+    job_count([piece.id for piece in request.pieces], clearance.job_number, now)
     action = uuid4()
     connections = []
     for piece in request.pieces:

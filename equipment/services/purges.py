@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from equipment.choices import ExposureKind, PieceKind
 from equipment.errors import PieceBusy, PurgeImpossible
 from equipment.exposure import Residue, fold
+from equipment.maintenance.use import piece_used
 from equipment.models import Connection, Incident, Piece, PieceState, Purge
 from equipment.policies import may_record_purge
 from equipment.purging import LINE_PURGE, PurgeFinding, PurgeReadings, judge_purge
@@ -62,6 +63,11 @@ def purge_record(
     _refuse_while_connected(loop, occurred_at)
     findings = judge_purge(LINE_PURGE, readings, _residue_before(states[machine_id], occurred_at))
     purge = _append(actor, loop, readings, findings, occurred_at, now, job_number, typed or {}, note)
+    if readings.circulated_kg:
+        piece_used(
+            actor=actor, piece_id=machine_id, mass_kg=readings.circulated_kg, occurred_at=occurred_at,
+            now=now, job_number=job_number,
+        )  # fmt: skip
     left = _left_in_loop(purge, states)
     incidents = _write_loop(purge, states, left, actor=actor, now=now)
     return PurgeOutcome(purge, findings, tuple(incidents))

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from equipment.choices import PieceKind
 from equipment.ledger import Account, Content
+from equipment.maintenance.use import piece_used
 from equipment.models import Connection, Piece
 from equipment.services.exposures import pump_oil_suspect, residue_declare_unknown
 from equipment.services.ledger import account_of_circuit, account_of_piece, refrigerant_move
@@ -95,18 +96,40 @@ def _evacuation(recorded: Recorded) -> None:
 
 
 def _recovery(recorded: Recorded) -> None:
-    """Foul gas is booked into its cylinder; a correction books the difference, never over it."""
-    before = _foul_gas(recorded.values_before) if recorded.values_before else {}
-    after = _foul_gas(recorded.values)
-    for cylinder_id in sorted(before.keys() | after.keys()):
-        _book(recorded, cylinder_id, after.get(cylinder_id, 0.0) - before.get(cylinder_id, 0.0))
+    """Foul gas is booked into its cylinder, other gas counted; a correction brings the difference."""
+    for cylinder_id, mass_kg in _difference(recorded, "MARKED_CYLINDER", "cylinder").items():
+        _book(recorded, cylinder_id, mass_kg)
+    for machine_id, mass_kg in _difference(recorded, "MACHINE", "machine").items():
+        _count(recorded, machine_id, mass_kg)
 
 
-def _foul_gas(values: Values) -> dict[int, float]:
-    """Return the mass [kg] that a recovery brought into a marked cylinder, by cylinder."""
-    if values.text("into") != "MARKED_CYLINDER":
+def _difference(recorded: Recorded, into: str, name: str) -> dict[int, float]:
+    """Return by how much [kg] a recovery, or its correction, filled each piece of one kind."""
+    before = _taken_by(recorded.values_before, into, name) if recorded.values_before else {}
+    after = _taken_by(recorded.values, into, name)
+    return {
+        piece_id: after.get(piece_id, 0.0) - before.get(piece_id, 0.0)
+        for piece_id in sorted(before.keys() | after.keys())
+    }
+
+
+def _taken_by(values: Values, into: str, name: str) -> dict[int, float]:
+    if values.text("into") != into:
         return {}
-    return {int(values.number("cylinder") or 0): values.needed("mass")}
+    return {int(values.number(name) or 0): values.needed("mass")}
+
+
+def _count(recorded: Recorded, machine_id: int, mass_kg: float) -> None:
+    """Count what went through the filter-drier of a machine; its maintenance may go by mass."""
+    if abs(mass_kg) >= LEAST_KG:
+        piece_used(
+            actor=recorded.actor,
+            piece_id=machine_id,
+            mass_kg=mass_kg,
+            occurred_at=recorded.record.occurred_at,
+            now=recorded.now,
+            job_number=recorded.situation.job.number,
+        )
 
 
 def _book(recorded: Recorded, cylinder_id: int, mass_kg: float) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import calendar
 from datetime import date
 
 from django.utils.translation import gettext as _
@@ -13,6 +12,7 @@ from jobs.steps.answers import SHOP_POLICY, Answer, Finding, Output, Tone, good,
 from jobs.steps.context import StepContext
 from jobs.steps.fields import choice, day, duration, quantity, text, yes_no
 from jobs.steps.values import Values
+from shopcool.core.months import add_months
 from shopcool.engineering.quantities import Kind
 
 SAFE_VOLTAGE_V = 60.0
@@ -76,13 +76,6 @@ def gloves_in_date(values: Values, today: date) -> bool:
     """Return whether the gloves' last test is at most six months old (29 CFR 1910.137 table I-5)."""
     tested = values.day("gloves_tested_on")
     return tested is not None and tested <= today <= add_months(tested, GLOVE_TEST_MONTHS)
-
-
-def add_months(start: date, months: int) -> date:
-    """Return the same day some months later, the last of the month where it has no such day."""
-    year, month = divmod(start.month - 1 + months, 12)
-    last = calendar.monthrange(start.year + year, month + 1)[1]
-    return date(start.year + year, month + 1, min(start.day, last))
 
 
 def _isolation(values: Values, context: StepContext) -> list[Finding]:

@@ -11,8 +11,8 @@ from django.utils.translation import gettext as _
 from jobs.choices import StepKind
 from jobs.steps.answers import SHOP_POLICY, Finding, note, warning
 from jobs.steps.context import StepContext
-from jobs.steps.high_voltage import add_months
 from jobs.steps.missing import CHARGE_TOLERANCE_KG, DAYS_OF_A_YEAR, SOURCE, last_charge, loss_since
+from shopcool.core.months import add_months
 from shopcool.engineering.quantities import Kind
 from shopcool.engineering.recovery import Loss, LossVerdict
 

@@ -8,7 +8,7 @@ import pytest
 
 from jobs.choices import StepKind
 from jobs.procedure import Outcome
-from jobs.steps.high_voltage import add_months
+from shopcool.core.months import add_months
 from tests.jobs.steps.asking import ask, context
 
 SAFE = {

@@ -25,6 +25,7 @@ from equipment.forms.actions import (
     RetireForm,
     ReturnForm,
 )
+from equipment.forms.measures import HoseForm, WeighingForm, hose_initial, weighing_initial
 from equipment.forms.pieces import DocumentForm
 from equipment.models import Exposure, Piece, PieceDocument
 from equipment.policies import (
@@ -43,6 +44,7 @@ from equipment.services.exposures import (
     pump_oil_suspect,
     residue_declare_unknown,
 )
+from equipment.services.measures import hoses_measure, machine_weighing_set
 from equipment.services.pieces import document_add, piece_retire
 from shopcool.core.actors import Actor
 
@@ -84,12 +86,16 @@ class PieceAction:
     tone: str = "primary"
     in_service: bool | None = None
     wetted_only: bool = False
+    kind: PieceKind | None = None
+    initial: Callable[[Piece], dict[str, object]] = lambda piece: {}
 
     def is_offered(self, actor: Actor, piece: Piece) -> bool:
         """Whether the page of the piece shows it to this person; ``piece.state`` must be loaded."""
         if piece.retired_at is not None or not self.policy(actor):
             return False
         if self.wetted_only and not PieceKind(piece.kind).is_wetted:
+            return False
+        if self.kind is not None and piece.kind != self.kind:
             return False
         return self.in_service in {None, piece.state.in_service}
 
@@ -136,6 +142,16 @@ def _with_reason(service: Callable[..., Recorded]) -> Callable[[Act], Exposure]:
 def _add_document(act: Act) -> PieceDocument:
     form = cast(DocumentForm, act.form)
     return document_add(actor=act.actor, piece=act.piece, description=form.description())
+
+
+def _measure(act: Act) -> Piece:
+    form = cast(HoseForm, act.form)
+    return hoses_measure(actor=act.actor, piece=act.piece, measured=form.measured())
+
+
+def _set_weighing(act: Act) -> Piece:
+    form = cast(WeighingForm, act.form)
+    return machine_weighing_set(actor=act.actor, piece=act.piece, weighs=form.weighs())
 
 
 def _retire(act: Act) -> Piece:
@@ -200,6 +216,30 @@ ACTIONS: tuple[PieceAction, ...] = (
         policy=may_manage_equipment,
         form=DocumentForm,
         perform=_add_document,
+    ),
+    PieceAction(
+        slug="hoses",
+        label=_("Enter what it holds"),
+        title=_("What %(piece)s holds"),
+        lead=_("The charge step then counts what stays in the hoses, and nobody has to type it again."),
+        done=_("What %(piece)s holds is on record."),
+        policy=may_manage_equipment,
+        form=HoseForm,
+        perform=_measure,
+        kind=PieceKind.HOSE_SET,
+        initial=hose_initial,
+    ),
+    PieceAction(
+        slug="weighing",
+        label=_("Enter how it weighs"),
+        title=_("How %(piece)s weighs"),
+        lead=_("A machine that adds for its hoses does so for one hose set only."),
+        done=_("How %(piece)s weighs is on record."),
+        policy=may_manage_equipment,
+        form=WeighingForm,
+        perform=_set_weighing,
+        kind=PieceKind.MACHINE,
+        initial=weighing_initial,
     ),
     PieceAction(
         slug="out-of-service",

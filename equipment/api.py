@@ -56,6 +56,7 @@ class DocumentOutput(serializers.ModelSerializer[PieceDocument]):
             "standard",
             "edition",
             "refrigerants",
+            "lubricants",
             "covers_high_voltage",
             "issued_on",
             "valid_until",
@@ -73,6 +74,8 @@ class PieceOutput(serializers.ModelSerializer[Piece]):
     refrigerant = serializers.CharField(read_only=True)
     lubricant = serializers.CharField(read_only=True)
     dedicated_to = serializers.CharField(read_only=True)
+    hose_allowance = serializers.CharField(read_only=True)
+    allows_for = serializers.CharField(source="allows_for.code", default="", read_only=True)
 
     class Meta:
         model = Piece
@@ -87,6 +90,14 @@ class PieceOutput(serializers.ModelSerializer[Piece]):
             "can_inject_oil",
             "can_inject_dye",
             "is_marked_for_contaminated",
+            "bore_m",
+            "length_m",
+            "line_count",
+            "content_m3",
+            "measure_source",
+            "scale_tolerance_kg",
+            "hose_allowance",
+            "allows_for",
             "on_job",
             "state",
             "documents",
@@ -132,7 +143,7 @@ class ExposureOutput(serializers.ModelSerializer[Exposure]):
 
 
 def _pieces(request: Request) -> QuerySet[Piece]:
-    return pieces_visible_to(actor_of(request)).prefetch_related("documents")
+    return pieces_visible_to(actor_of(request)).select_related("allows_for").prefetch_related("documents")
 
 
 class PieceList(generics.ListAPIView[Piece]):

@@ -12,6 +12,7 @@ from django.db.models import QuerySet
 from equipment.choices import INSTRUMENTS, DocumentKind, ExposureKind, PieceKind, Verdict
 from equipment.exposure import Condition, ExposureEvent, Residue, fold
 from equipment.maintenance.facts import maintenance_facts
+from equipment.measures import HoseMeasures, Weighing
 from equipment.models import Clearance, Connection, Exposure, Incident, Piece, PieceDocument, PieceState
 from equipment.policies import may_see_equipment, may_see_incidents
 from equipment.readiness import CircuitFacts, DocumentFacts, PersonFacts, PieceFacts
@@ -145,6 +146,19 @@ def _facts(
         can_inject_dye=piece.can_inject_dye,
         is_marked_for_contaminated=piece.is_marked_for_contaminated,
         documents=documents,
+    )
+
+
+def hose_measures(piece: Piece) -> HoseMeasures:
+    """Return what a row says about its hoses."""
+    return HoseMeasures(piece.bore_m, piece.length_m, piece.line_count, piece.content_m3)
+
+
+def weighing(piece: Piece) -> Weighing:
+    """Return what a row says about its scale; ``allows_for`` should be loaded with many rows."""
+    hoses = piece.allows_for
+    return Weighing(
+        piece.scale_tolerance_kg, piece.hose_allowance, piece.allows_for_id, hoses.code if hoses else ""
     )
 
 

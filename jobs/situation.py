@@ -11,13 +11,12 @@ from equipment.choices import PieceKind, Verdict
 from equipment.exposure import Residue
 from equipment.models import Connection, Piece
 from equipment.readiness import VisitFacts
-from equipment.selectors import circuit_facts, due_for_purge, today_at
+from equipment.selectors import circuit_facts, due_for_purge, hose_measures, today_at, weighing
 from jobs.choices import JobStatus, ServiceKind, StepKind
 from jobs.models import Job, StepRecord
 from jobs.past import EarlierVisits
 from jobs.procedure import (
     Case,
-    Outcome,
     ProcedureFacts,
     Progress,
     StepDone,
@@ -27,6 +26,7 @@ from jobs.procedure import (
     state_of,
     step_states,
 )
+from jobs.steps.answers import Answer
 from jobs.steps.context import Earlier, PieceChoice, ShopPolicy, StepContext
 from jobs.steps.high_voltage import gloves_in_date
 from jobs.steps.values import Values
@@ -105,7 +105,8 @@ def situations_of(
     connections: dict[str, list[Connection]] = defaultdict(list)
     for connection in _connections(jobs):
         connections[connection.job_number].append(connection)
-    machines = list(Piece.objects.filter(kind=PieceKind.MACHINE, retired_at__isnull=True).order_by("code"))
+    in_use = Piece.objects.filter(kind=PieceKind.MACHINE, retired_at__isnull=True)
+    machines = list(in_use.select_related("allows_for").order_by("code"))
     return [
         _situation(job, shop, records[job.pk], connections[job.number], machines, now, without)
         for job in jobs
@@ -139,7 +140,9 @@ def position_of(record: StepRecord, by_id: dict[int, StepRecord]) -> int:
 def _connections(jobs: Sequence[Job]) -> list[Connection]:
     rows = Connection.objects.filter(job_number__in=[job.number for job in jobs])
     return list(
-        rows.select_related("piece__state", "clearance", "connected_by").order_by("connected_at", "pk")
+        rows.select_related("piece__state", "piece__allows_for", "clearance", "connected_by").order_by(
+            "connected_at", "pk"
+        )
     )
 
 
@@ -174,7 +177,8 @@ def _situation(
 
 
 def _earlier(record: StepRecord, position: int) -> Earlier:
-    return Earlier(StepKind(record.kind), position, Outcome(record.answer["outcome"]), Values(record.values))
+    answer = Answer.from_record(record.answer)
+    return Earlier(StepKind(record.kind), position, answer.outcome, Values(record.values), answer)
 
 
 def _progress(
@@ -228,6 +232,8 @@ def _choices(connections: list[Connection], machines: list[Piece]) -> tuple[Piec
             is_marked_for_contaminated=piece.is_marked_for_contaminated,
             lubricant=piece.lubricant,
             lubricant_grade=piece.lubricant_grade,
+            hoses=hose_measures(piece),
+            weighing=weighing(piece),
         )
         for piece in sorted(offered.values(), key=lambda piece: piece.code)
     )

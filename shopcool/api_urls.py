@@ -4,6 +4,7 @@ from django.urls import path
 from drf_spectacular.views import SpectacularAPIView
 
 from equipment import api as equipment
+from equipment import api_measures as measures
 from jobs import api as jobs
 from jobs import api_steps
 from shopcool.vehicles import api as vehicles
@@ -22,6 +23,8 @@ urlpatterns = [
     path("equipment/", equipment.PieceList.as_view(), name="pieces"),
     path("equipment/<str:code>/", equipment.PieceDetail.as_view(), name="piece"),
     path("equipment/<str:code>/exposures/", equipment.PieceExposures.as_view(), name="piece_exposures"),
+    path("equipment/<str:code>/hoses/", measures.PieceHoses.as_view(), name="piece_hoses"),
+    path("equipment/<str:code>/weighing/", measures.PieceWeighing.as_view(), name="piece_weighing"),
     path("jobs/", jobs.JobList.as_view(), name="jobs"),
     path("jobs/<str:number>/", jobs.JobDetail.as_view(), name="job"),
     path("jobs/<str:number>/clearance-check/", jobs.JobClearanceCheck.as_view(), name="clearance_check"),

@@ -27,6 +27,7 @@ from equipment.pages.cards import (
     tone_of,
 )
 from equipment.pages.life import LifeEntry, entries_of, life_entry, life_rows
+from equipment.pages.measures import measure_pairs
 from equipment.pages.words import SOON, contact_words, day_words, gas_words, holder_words
 from equipment.policies import may_record_purge, may_see_equipment, may_withdraw_exposure
 from equipment.readiness import Decision, PieceFacts
@@ -36,6 +37,7 @@ from shopcool.core.actors import Actor
 from shopcool.core.components.drawings import Row
 from shopcool.engineering.quantities import Kind, format_quantity
 from shopcool.shop.models import Shop
+from shopcool.shop.units import Units, units_for
 from shopcool.vehicles.choices import Lubricant
 
 ENTRIES_ON_A_PAGE = 20
@@ -133,7 +135,7 @@ def piece_page(
         sentence=sentence,
         tone=tone,
         uses=use_rows(facts, today, purge_url),
-        identity=_identity(piece, facts),
+        identity=_identity(piece, facts, units_for(shop, actor.units)),
         documents=tuple(_document_row(row, today) for row in piece.documents.order_by("-issued_on", "-pk")),
         rows=life_rows(piece.pk, start, now),
         drawn_from=start,
@@ -221,7 +223,7 @@ def _use_row(name: str, decision: Decision, purge_url: str) -> UseRow:
 # --- identity and documents --------------------------------------------------------------------------
 
 
-def _identity(piece: Piece, facts: PieceFacts) -> list[tuple[str, str]]:
+def _identity(piece: Piece, facts: PieceFacts, units: Units) -> list[tuple[str, str]]:
     pairs = [
         (_("Kind"), str(facts.kind.label)),
         (_("Labelled for"), label_words(facts) if facts.refrigerant else ""),
@@ -231,7 +233,7 @@ def _identity(piece: Piece, facts: PieceFacts) -> list[tuple[str, str]]:
         (_("Serial number"), piece.serial_number),
     ]
     kept = [(label, value) for label, value in pairs if value]
-    return [*kept, *_injection(facts), *_held(facts)]
+    return [*kept, *_injection(facts), *measure_pairs(piece, units), *_held(facts)]
 
 
 def _held(facts: PieceFacts) -> Sequence[tuple[str, str]]:

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from equipment.actions import ACTIONS_BY_SLUG, Act, actions_offered
 from equipment.choices import PieceKind
 from equipment.forms.actions import WithdrawForm
+from equipment.forms.measures import MeasuresForm
 from equipment.forms.pieces import PieceForm
 from equipment.models import Exposure
 from equipment.pages.life import entries_of, life_entry
@@ -29,6 +30,7 @@ from shopcool.core import clock
 from shopcool.core.loaders import load
 from shopcool.people.requests import actor_of
 from shopcool.shop.selectors import shop_get
+from shopcool.shop.units import units_for
 
 
 @require_safe
@@ -48,8 +50,13 @@ def piece(request: HttpRequest, code: str) -> HttpResponse:
 def piece_action(request: HttpRequest, code: str, slug: str) -> HttpResponse:
     """Ask for what an action on a piece needs, then do it."""
     action, actor = ACTIONS_BY_SLUG[slug], actor_of(request)
-    found = load(pieces_visible_to(actor), actor=actor, policy=action.policy, code=code)
-    form = action.form(posted(request))
+    pieces = pieces_visible_to(actor)
+    if action.kind is not None:
+        pieces = pieces.filter(kind=action.kind)
+    found = load(pieces, actor=actor, policy=action.policy, code=code)
+    form = action.form(posted(request), initial=action.initial(found))
+    if isinstance(form, MeasuresForm):
+        form.ask_in(units_for(shop_get(), actor.units))
     done = attempt(form, lambda: action.perform(Act(actor, found, form, clock.now())))
     if done is not None:
         messages.success(request, action.done % {"piece": found.code})

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from equipment.choices import DocumentKind, PieceKind
+from equipment.choices import DocumentKind, HoseAllowance, PieceKind
 from equipment.exposure import Residue
 from equipment.models import Piece
 from equipment.services.exposures import piece_inspect
+from equipment.services.measures import HoseMeasured, MachineWeighs, hoses_measure, machine_weighing_set
 from equipment.services.pieces import DocumentDescription, PieceDescription, document_add, piece_register
 from shopcool.core.actors import Actor
+from shopcool.engineering.quantities import Kind, parse
 from shopcool.vehicles.choices import Lubricant, Refrigerant
 
 R134A, R1234YF = Refrigerant.R134A, Refrigerant.R1234YF
@@ -55,12 +57,31 @@ def pieces_create(owner: Actor, now: datetime) -> dict[str, Piece]:
         description.code: piece_register(actor=owner, description=description, now=now)
         for description in PIECES
     }
+    _measure(owner, pieces)
     for piece in pieces.values():
         if piece.kind == PieceKind.MACHINE:
             _add_documents(owner, piece, now)
         if piece.kind == PieceKind.INJECTOR:
             _inspect_new(owner, piece, now + timedelta(minutes=5))
     return pieces
+
+
+def _measure(owner: Actor, pieces: dict[str, Piece]) -> None:
+    """Enter what the hoses hold and with which of them each machine is set up."""
+    by_print = HoseMeasured(
+        bore=parse("4.8 mm", Kind.LENGTH, default_unit="mm"),
+        length=parse("3 m", Kind.LENGTH, default_unit="m"),
+        source="print on the hose",
+    )
+    weighed = HoseMeasured(
+        content=parse("41 ml", Kind.VOLUME, default_unit="ml"), source="weighed three times, mean"
+    )
+    hoses_measure(actor=owner, piece=pieces["H-1"], measured=by_print)
+    hoses_measure(actor=owner, piece=pieces["H-2"], measured=weighed)
+    tolerance = parse("10 g", Kind.MASS, default_unit="g")
+    for machine, hoses in {"M-1": "H-1", "M-2": "H-2", "M-3": "H-1"}.items():
+        weighs = MachineWeighs(tolerance, HoseAllowance.ALLOWS, pieces[hoses])
+        machine_weighing_set(actor=owner, piece=pieces[machine], weighs=weighs)
 
 
 def _add_documents(owner: Actor, machine: Piece, now: datetime) -> None:

@@ -107,7 +107,7 @@ def form_of(
         return None
     form = ClosingForm if kind is StepKind.CLOSE_OUT else StepForm
     return form(
-        step_of(kind).fields,
+        step_of(kind).fields_for(situation.context),
         situation.context,
         data,
         seen=situation.seen(kind),

@@ -10,16 +10,15 @@ from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, refusal, warning
 from jobs.steps.context import StepContext
-from jobs.steps.fields import choice, mass, piece, quantity, text
-from jobs.steps.hoses import BY_MACHINE, COMPUTED, NOT_KNOWN, TYPED, content_of, kept_kg
+from jobs.steps.fields import FieldSpec, choice, mass, piece, quantity, text
+from jobs.steps.hoses import BY_MACHINE, COMPUTED, NOT_KNOWN, TYPED
+from jobs.steps.kept import SMALL_CHARGE_KG, Kept, kept_of, kept_on_record
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
 
 #: Certified machines charge within this [kg]; used where the label gives no tolerance.
 MACHINE_TOLERANCE_KG = 0.015
 TOLERANCE_SOURCE = "SAE J2788 section 9.1: within 15 g of the chosen amount"
-#: Below this label charge the content of the hoses must be known [kg].
-SMALL_CHARGE_KG = 0.5
 
 FIELDS = (
     piece("machine", gettext_lazy("Machine"), PieceKind.MACHINE),
@@ -33,7 +32,8 @@ FIELDS = (
             (COMPUTED, gettext_lazy("they stay full of liquid; length and bore follow")),
             (NOT_KNOWN, gettext_lazy("not known")),
         ),
-    ),
+        help=gettext_lazy("The owner can enter this once on the pages of the hoses and the machine."),
+    ).optional(),
     mass("hose_content", gettext_lazy("Left in the hoses")).when("hoses", TYPED),
     quantity(
         "hose_length",
@@ -58,6 +58,17 @@ FIELDS = (
 )
 
 
+_ABOUT_HOSES = frozenset({"hoses", "hose_content", "hose_length", "hose_bore"})
+
+
+def asked(context: StepContext) -> tuple[FieldSpec, ...]:
+    """Return the fields a form shows: what the pages of the connected pieces settle is not asked again."""
+    machines = [one for one in context.pieces if one.kind is PieceKind.MACHINE and one.connected]
+    if not machines or any(kept_on_record(one, context) is None for one in machines):
+        return FIELDS
+    return tuple(spec for spec in FIELDS if spec.name not in _ABOUT_HOSES)
+
+
 def evaluate(values: Values, context: StepContext) -> Answer:
     """Return whether the charge agrees with the label; a deviation needs a reason."""
     label = context.case.facts.charge_kg
@@ -65,25 +76,27 @@ def evaluate(values: Values, context: StepContext) -> Answer:
         raise ValuesInvalid(
             {"mass": [_("The label charge is not known: enter it on the vehicle's page first.")]}
         )
-    total = context.charged_before_kg + _net(values, label, context)
+    kept = kept_of(values, context)
+    total = context.charged_before_kg + _net(values, label, kept)
     verdict = _against_label(total, label, values, context)
     within = verdict.code == "charge_agrees"
-    findings = [verdict, *_hoses(values, context), *_assumed_tolerance(context), *_high_voltage(context)]
+    findings = [verdict, *kept.findings, *_tolerances(values, context), *_high_voltage(context)]
     outcome = Outcome.IN_TOLERANCE if within else Outcome.OUT_OF_TOLERANCE
     satisfied = within or bool(values.text("reason"))
-    return Answer(outcome, satisfied, tuple(findings), _outputs(total, label, values, context))
+    return Answer(outcome, satisfied, tuple(findings), _outputs(total, label, kept, context))
 
 
 def target_sentence(values: Values, context: StepContext) -> str:
-    """Return how much to weigh in, from what is known before the charge; empty without a label charge."""
+    """Return how much to weigh in, from what is known before the charge; empty while it is not."""
     label = context.case.facts.charge_kg
-    if label is None or values.text("hoses") == NOT_KNOWN:
+    kept = kept_of(values, context)
+    if label is None or kept.doubt:
         return ""
     words = {
-        "target": context.shown(_target(label, values, context), Kind.MASS),
+        "target": context.shown(_target(label, kept, context), Kind.MASS),
         "label": context.shown(label, Kind.MASS),
         "inside": context.shown(context.charged_before_kg, Kind.MASS),
-        "hoses": context.shown(kept_kg(values, context.case.facts.refrigerant), Kind.MASS),
+        "hoses": context.shown(kept.kg, Kind.MASS),
     }
     return (
         _(
@@ -94,8 +107,8 @@ def target_sentence(values: Values, context: StepContext) -> str:
     )
 
 
-def _target(label: float, values: Values, context: StepContext) -> float:
-    return label - context.charged_before_kg + kept_kg(values, context.case.facts.refrigerant)
+def _target(label: float, kept: Kept, context: StepContext) -> float:
+    return label - context.charged_before_kg + kept.kg
 
 
 def _high_voltage(context: StepContext) -> list[Finding]:
@@ -111,48 +124,55 @@ def _high_voltage(context: StepContext) -> list[Finding]:
     return [note("high_voltage_charge", sentence % words, source=COMMON_PRACTICE)]
 
 
-def _assumed_tolerance(context: StepContext) -> list[Finding]:
+def _tolerance(values: Values, context: StepContext) -> float:
+    """Return the label's tolerance, else the machine's own, else that of certified machines [kg]."""
     if context.tolerance_kg is not None:
+        return context.tolerance_kg
+    machine = context.piece(values.number("machine"))
+    own = machine.weighing.tolerance_kg if machine else None
+    return MACHINE_TOLERANCE_KG if own is None else own
+
+
+def _tolerances(values: Values, context: StepContext) -> list[Finding]:
+    machine = context.piece(values.number("machine"))
+    own = machine.weighing.tolerance_kg if machine else None
+    if machine is None or own is None:
+        if context.tolerance_kg is not None:
+            return []
+        sentence = _("The label gives no tolerance; that of certified machines was used.")
+        return [note("tolerance_assumed", sentence, "± 15 g", TOLERANCE_SOURCE)]
+    words = {"machine": machine.code, "tolerance": context.shown(own, Kind.MASS)}
+    source = _("page of %(machine)s") % words
+    if context.tolerance_kg is None:
+        sentence = _("The label gives no tolerance; that of %(machine)s was used.") % words
+        return [note("tolerance_of_machine", sentence, f"± {words['tolerance']}", source)]
+    if own <= context.tolerance_kg:
         return []
-    sentence = _("The label gives no tolerance; that of certified machines was used.")
-    return [note("tolerance_assumed", sentence, "± 15 g", TOLERANCE_SOURCE)]
+    sentence = _(
+        "%(machine)s is only within %(tolerance)s, the label asks for less: weigh with a finer scale."
+    )
+    limit = f"± {context.shown(context.tolerance_kg, Kind.MASS)}"
+    return [warning("scale_too_coarse", sentence % words, limit, source)]
 
 
-def _net(values: Values, label: float, context: StepContext) -> float:
-    if values.text("hoses") == NOT_KNOWN and label < SMALL_CHARGE_KG and not values.text("reason"):
+def _net(values: Values, label: float, kept: Kept) -> float:
+    if not values.text("hoses") and kept.doubt:
+        raise ValuesInvalid({"hoses": [kept.doubt]})
+    if kept.doubt and label < SMALL_CHARGE_KG and not values.text("reason"):
         sentence = _(
-            "With a label charge below 500 g the content of the hoses decides: find it out first, or say why "
-            "it can't be known."
+            "%(doubt)s With a label charge below 500 g the content of the hoses decides: find it out first, "
+            "or say why it can't be known."
         )
-        raise ValuesInvalid({"hoses": [sentence]})
-    net = values.needed("mass") - kept_kg(values, context.case.facts.refrigerant)
+        raise ValuesInvalid({"hoses": [sentence % {"doubt": kept.doubt}]})
+    net = values.needed("mass") - kept.kg
     if net < 0.0:
-        field = "hose_length" if values.text("hoses") == COMPUTED else "hose_content"
+        field = {TYPED: "hose_content", COMPUTED: "hose_length"}.get(values.text("hoses"), "mass")
         raise ValuesInvalid({field: [_("More can't stay in the hoses than was charged.")]})
     return net
 
 
-def _hoses(values: Values, context: StepContext) -> list[Finding]:
-    if values.text("hoses") == NOT_KNOWN:
-        sentence = _("The content of the hoses is not known: the circuit holds less than was charged.")
-        return [warning("hoses_not_known", sentence, source=COMMON_PRACTICE)]
-    content = content_of(values, context.case.facts.refrigerant)
-    if content is None:
-        return []
-    sentence = _(
-        "Hoses full of liquid at 25 °C keep %(liquid)s ± %(uncertainty)s; "
-        "emptied to vapour they keep %(vapour)s."
-    )
-    words = {
-        "liquid": context.shown(content.liquid_kg, Kind.MASS),
-        "uncertainty": context.shown(content.liquid_uncertainty_kg, Kind.MASS),
-        "vapour": context.shown(content.vapour_kg, Kind.MASS),
-    }
-    return [note("hoses_computed", sentence % words, source=content.source)]
-
-
 def _against_label(total: float, label: float, values: Values, context: StepContext) -> Finding:
-    tolerance = MACHINE_TOLERANCE_KG if context.tolerance_kg is None else context.tolerance_kg
+    tolerance = _tolerance(values, context)
     limit = f"{context.shown(label, Kind.MASS)} ± {context.shown(tolerance, Kind.MASS)}"
     difference = total - label
     if abs(difference) <= tolerance + 1e-9:
@@ -166,12 +186,11 @@ def _against_label(total: float, label: float, values: Values, context: StepCont
     return tone("charge_differs", sentence, limit, _("label"))
 
 
-def _outputs(total: float, label: float, values: Values, context: StepContext) -> tuple[Output, ...]:
-    kept = kept_kg(values, context.case.facts.refrigerant)
-    target = _target(label, values, context)
+def _outputs(total: float, label: float, kept: Kept, context: StepContext) -> tuple[Output, ...]:
+    target = _target(label, kept, context)
     return (
         Output("total", _("In the circuit"), total, context.shown(total, Kind.MASS), Kind.MASS),
         Output("of_label", _("Of the label charge"), total / label, f"{total / label:.0%}"),
         Output("target", _("To be weighed in"), target, context.shown(target, Kind.MASS), Kind.MASS),
-        Output("kept", _("Kept by the hoses"), kept, context.shown(kept, Kind.MASS), Kind.MASS),
+        Output("kept", _("Kept by the hoses"), kept.kg, context.shown(kept.kg, Kind.MASS), Kind.MASS),
     )

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from equipment.choices import PieceKind
+from equipment.measures import HoseMeasures, Weighing
 from jobs.choices import StepKind
 from jobs.procedure import Case, Outcome
 from jobs.steps.answers import Answer
 from jobs.steps.fields import FieldKind, FieldSpec, PieceFilter, PieceScope, Text
-from jobs.steps.hoses import kept_kg
+from jobs.steps.hoses import typed_kept_kg
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
 from shopcool.shop.units import Units
@@ -43,16 +44,19 @@ class PieceChoice:
     is_marked_for_contaminated: bool = False
     lubricant: str = ""
     lubricant_grade: str = ""
+    hoses: HoseMeasures = field(default_factory=HoseMeasures)
+    weighing: Weighing = field(default_factory=Weighing)
 
 
 @dataclass(frozen=True)
 class Earlier:
-    """A standing record of the same job."""
+    """A standing record of the same job, with what the rules said then."""
 
     kind: StepKind
     position: int
     outcome: Outcome
     values: Values
+    answer: Answer | None = None
 
 
 @dataclass(frozen=True)
@@ -106,9 +110,24 @@ class StepContext:
     @property
     def charged_before_kg(self) -> float:
         """What was charged after the circuit was last empty [kg]."""
-        before = self.since(StepKind.CHARGE, self.case.emptied_at)
-        gas = self.case.facts.refrigerant
-        return sum(values.si("mass", 0.0) - kept_kg(values, gas) for values in before)
+        return sum(
+            record.values.si("mass", 0.0) - self._kept_kg(record)
+            for record in self.earlier
+            if record.kind is StepKind.CHARGE and record.position > self.case.emptied_at
+        )
+
+    def _kept_kg(self, charge: Earlier) -> float:
+        """Return what the hoses kept as it was answered then: their page may say something else by now."""
+        kept = charge.answer.output("kept") if charge.answer else None
+        if kept is None or kept.si is None:
+            return typed_kept_kg(charge.values, self.case.facts.refrigerant)
+        return kept.si
+
+    @property
+    def hose_sets(self) -> tuple[PieceChoice, ...]:
+        """The hose sets on the vehicle; after the disconnection those that were on it."""
+        sets = [piece for piece in self.pieces if piece.kind is PieceKind.HOSE_SET and piece.cleared]
+        return tuple(piece for piece in sets if piece.connected) or tuple(sets)
 
     @property
     def atmosphere_pa(self) -> float:

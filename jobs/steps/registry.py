@@ -40,6 +40,11 @@ class Step:
     kind: StepKind
     fields: tuple[FieldSpec, ...]
     evaluate: Callable[[Values, StepContext], Answer]
+    asked: Callable[[StepContext], tuple[FieldSpec, ...]] | None = None
+
+    def fields_for(self, context: StepContext) -> tuple[FieldSpec, ...]:
+        """Return what a form shows on this job: all fields, less what is known from elsewhere."""
+        return self.asked(context) if self.asked else self.fields
 
     def field(self, name: str) -> FieldSpec:
         """Return a field by its name."""
@@ -47,7 +52,7 @@ class Step:
 
 
 STEPS: dict[StepKind, Step] = {
-    kind: Step(kind, module.FIELDS, module.evaluate)
+    kind: Step(kind, module.FIELDS, module.evaluate, getattr(module, "asked", None))
     for kind, module in {
         StepKind.LABEL: label,
         StepKind.HIGH_VOLTAGE: high_voltage,

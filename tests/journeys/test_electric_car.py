@@ -196,7 +196,7 @@ def work_on_the_car(tablet: Tablet) -> None:
     )
     tablet.record("Oil added", added="no", why_none="hardly any came out")
     tablet.picture("06-charge")
-    tablet.record("Charge", machine=machine, mass="550 g", hoses="BY_MACHINE")
+    tablet.record("Charge", machine=machine, mass="550 g")
     tablet.record("Readings after", state="RUNNING", low="2,1 bar", high="199 psi", ambient="20", vent="7")
     tablet.record("Leak check", method="ELECTRONIC", smallest="4 g/year", result="NONE_FOUND")
 

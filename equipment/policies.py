@@ -78,3 +78,8 @@ def may_manage_walls(actor: Actor) -> bool:
 def may_snooze(actor: Actor, recipient_id: int) -> bool:
     """Everybody puts their own reminders aside, nobody those of a colleague."""
     return actor.user_id == recipient_id
+
+
+def may_handle_oil(actor: Actor) -> bool:
+    """Technicians and owners receive oil, fill injectors, and book what is used, wasted or found bad."""
+    return actor.is_technician or actor.is_owner

@@ -127,6 +127,8 @@ def _sentence(incident: Incident) -> str:
     vehicle = {"vehicle": str(incident.circuit.vehicle), "job": incident.job_number}
     if incident.kind == IncidentKind.OVERRIDE:
         return _("%(vehicle)s was connected against a refusal on job %(job)s.") % vehicle
+    if incident.kind == IncidentKind.BAD_OIL:
+        return _("%(vehicle)s received oil of a lot that was found bad, on job %(job)s.") % vehicle
     return _("%(vehicle)s should have been refused on job %(job)s, as a late entry shows.") % vehicle
 
 

@@ -40,6 +40,11 @@ class Lubricant(models.TextChoices):
         """
         return self not in {Lubricant.PAG, Lubricant.UNKNOWN}
 
+    @property
+    def draws_moisture(self) -> bool:
+        """Whether the oil takes up water from the air, so that an open container spoils (common practice)."""
+        return self not in {Lubricant.PAO, Lubricant.MINERAL}
+
 
 class Additive(models.TextChoices):
     """What else may have been put into a circuit."""

@@ -5,15 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from itertools import count
+from typing import Any
 
 from equipment.choices import DocumentKind, PieceKind
+from equipment.exposure import Residue
 from equipment.models import Piece
+from equipment.oil.filling import injector_fill
+from equipment.oil.lots import LotDescription, oil_lot_receive
+from equipment.oil.models import OilLot, OilMove
 from equipment.purging import PurgeReadings
 from equipment.readiness import Identification, VisitFacts
 from equipment.services.connecting import ConnectionOutcome, pieces_connect, pieces_disconnect
+from equipment.services.exposures import piece_inspect
 from equipment.services.pieces import DocumentDescription, PieceDescription, document_add, piece_register
 from equipment.services.purges import PurgeOutcome, purge_record
 from shopcool.core.actors import Actor, Role
+from shopcool.engineering.quantities import Kind, parse
 from shopcool.people.models import Competence, CompetenceKind, User
 from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
 from shopcool.vehicles.models import Circuit, Vehicle
@@ -102,6 +109,42 @@ class Workshop:
             )
             document_add(actor=self.owner, piece=machine, description=description)
         return machine
+
+    def lot(self, code: str = "L-1", *, millilitres: str = "250", **values: Any) -> OilLot:
+        """Return a sealed container of the oil that most tests need."""
+        description = LotDescription(
+            code=code,
+            **{
+                "lubricant": Lubricant.POE,
+                "grade": "POE 68",
+                "supplier": "Harbour Lubricants",
+                "batch": f"B-{code}",
+                "container": parse(millilitres, Kind.VOLUME, default_unit="ml"),
+                "density": parse("0.96", Kind.DENSITY, default_unit="g/ml"),
+                "density_source": "data sheet",
+                "received_on": self.now.date(),
+            }
+            | values,
+        )
+        return oil_lot_receive(actor=self.technician, description=description, now=self.now)
+
+    def injector(self, code: str = "I-1", *, clean: bool = True, **values: Any) -> Piece:
+        """Return an injector, inspected when new so that it holds nothing unknown."""
+        label = {"refrigerant": Refrigerant.R1234YF, "lubricant": Lubricant.POE, "lubricant_grade": "POE 68"}
+        piece = self.piece(code, PieceKind.INJECTOR, **label | values)
+        if clean:
+            now = self.later()
+            piece_inspect(
+                actor=self.owner, piece_id=piece.pk, residue=Residue(), occurred_at=now, now=now, note="new"
+            )
+        return piece
+
+    def fill(self, injector: Piece, lot: OilLot, millilitres: str = "60") -> OilMove:
+        """Fill an injector from a lot."""
+        amount = parse(millilitres, Kind.VOLUME, default_unit="ml")
+        return injector_fill(
+            actor=self.technician, injector=injector, lot=lot, amount=amount, now=self.later()
+        )
 
     def purge(
         self, machine: Piece, *pieces: Piece, at: datetime | None = None, readings: PurgeReadings = GOOD_PURGE

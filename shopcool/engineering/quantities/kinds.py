@@ -22,6 +22,7 @@ class Kind(StrEnum):
     TEMPERATURE_DIFFERENCE = "TEMPERATURE_DIFFERENCE"  # K
     MASS = "MASS"  # kg
     VOLUME = "VOLUME"  # m³
+    DENSITY = "DENSITY"  # kg/m³
     RESISTANCE = "RESISTANCE"  # Ω
     VOLTAGE = "VOLTAGE"  # V
     LENGTH = "LENGTH"  # m

@@ -76,6 +76,10 @@ UNITS: dict[Kind, tuple[Unit, ...]] = {
         ),
         Unit("m³", 1.0, 6, ("m3",)),
     ),
+    Kind.DENSITY: (
+        Unit("g/ml", 1e3, 3, ("g/cm3", "g/cm³", "g/cc", "kg/l", "kg/dm3", "kg/dm³")),
+        Unit("kg/m³", 1.0, 0, ("kg/m3",)),
+    ),
     Kind.RESISTANCE: (
         Unit("Ω", 1.0, 0, ("ohm", "ohms")),
         Unit("kΩ", 1e3, 2, ("kohm", "kohms")),

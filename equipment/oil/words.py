@@ -1,0 +1,33 @@
+"""Amounts of oil in words: millilitres and grams side by side, days, states."""
+
+from __future__ import annotations
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from equipment.oil.grades import LotState
+from shopcool.engineering.quantities import Kind, format_quantity
+
+Words = str | Promise
+
+#: Shown below this with a decimal [m³].
+SMALL_M3 = 10e-6
+
+STATE_WORDS: dict[LotState, tuple[Words, str]] = {
+    LotState.BAD: (_("Found bad"), "refusal"),
+    LotState.TEST_AGAINST: (_("Vial test against it"), "refusal"),
+    LotState.EMPTY: (_("Empty"), "unknown"),
+    LotState.OPEN_TOO_LONG: (_("Open for too long"), "refusal"),
+    LotState.LOW: (_("Running low"), "warning"),
+    LotState.OPEN: (_("Open"), "good"),
+    LotState.SEALED: (_("Sealed"), "good"),
+}
+
+
+def amount_words(volume_m3: float, mass_kg: float | None = None) -> str:
+    """Return an amount in ml, with its grams where the mass is known."""
+    digits = 1 if 0 < volume_m3 < SMALL_M3 else 0
+    volume = format_quantity(volume_m3, Kind.VOLUME, "ml", digits=digits)
+    if mass_kg is None:
+        return volume
+    return f"{volume} = {format_quantity(mass_kg, Kind.MASS, 'g', digits=digits)}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.db.models import QuerySet
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_field
 from rest_framework import generics, serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -18,9 +18,15 @@ from jobs.policies import may_see_jobs
 from jobs.procedure import StepState
 from jobs.selectors import JobPage, RecordRow, job_page, jobs_visible_to
 from jobs.services.connecting import job_clearance
+from jobs.steps.display import display, retold
+from jobs.steps.registry import step_of
 from shopcool.core.clock import now
 from shopcool.core.loaders import load
-from shopcool.people.requests import actor_of
+from shopcool.people.requests import SYSTEMS, actor_of, asking_actor
+
+UNITS = OpenApiParameter(
+    "units", enum=list(SYSTEMS), description="Units of the texts and of bare numbers; else those you prefer."
+)
 
 
 class JobOutput(serializers.ModelSerializer[Job]):
@@ -68,19 +74,31 @@ class StepOutput(serializers.Serializer[StepState]):
 
 
 class RecordOutput(serializers.Serializer[RecordRow]):
-    """One step record: values in SI with what was typed, and what the rules said; ``stands`` is false
-    when a newer record corrects it."""
+    """One step record: values in SI with what was typed, and what the rules said.
+
+    ``told`` has values and derived values in words, in the units that the request asks for; ``stands`` is
+    false when a newer record corrects it. Its context has ``units``.
+    """
 
     kind = serializers.CharField()
     stands = serializers.BooleanField()
     values = serializers.JSONField(source="record.values")
     answer = serializers.JSONField(source="record.answer")
+    told = serializers.SerializerMethodField()
     note = serializers.CharField(source="record.note")
     occurred_at = serializers.DateTimeField(source="record.occurred_at")
     recorded_at = serializers.DateTimeField(source="record.recorded_at")
     recorded_by = serializers.CharField(source="record.recorded_by_name")
     correction_reason = serializers.CharField(source="record.correction_reason")
     hash = serializers.CharField(source="record.hash")
+
+    @extend_schema_field(serializers.DictField(child=serializers.CharField()))
+    def get_told(self, row: RecordRow) -> dict[str, str]:
+        """Return field or derived value by name, as a person reads it."""
+        units = self.context["units"]
+        outputs = {output.name: output.text for output in retold(row.answer, units).outputs}
+        fields = {spec.name: display(spec, row.values, units) for spec in step_of(row.kind).fields}
+        return outputs | {name: text for name, text in fields.items() if text}
 
 
 class ConnectionOutput(serializers.Serializer[Any]):
@@ -118,7 +136,7 @@ class JobPageOutput(serializers.Serializer[JobPage]):
         rows = sorted(
             (row for rows in page.records.values() for row in rows), key=lambda row: row.record.sequence
         )
-        return [dict(RecordOutput(row).data) for row in rows]
+        return [dict(RecordOutput(row, context={"units": page.context.units}).data) for row in rows]
 
     def get_purges_due(self, page: JobPage) -> list[str]:
         """Return the codes of the pieces that still need a closing purge."""
@@ -140,10 +158,12 @@ class JobList(generics.ListAPIView[Job]):
 class JobDetail(APIView):
     """One job, by its number."""
 
-    @extend_schema(responses=JobPageOutput)
+    @extend_schema(parameters=[UNITS], responses=JobPageOutput)
     def get(self, request: Request, number: str) -> Response:
         """Return the whole job."""
-        return Response(JobPageOutput(job_page(job=_job(request, number), now=now())).data)
+        actor = asking_actor(request)
+        page = job_page(job=_job(request, number), now=now(), units=actor.units)
+        return Response(JobPageOutput(page).data)
 
 
 class JobClearanceCheck(APIView):

@@ -11,7 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from jobs.api import RecordOutput, StepOutput
+from jobs.api import UNITS, RecordOutput, StepOutput
 from jobs.choices import StepKind
 from jobs.models import Job
 from jobs.policies import may_record_step, may_see_jobs
@@ -24,7 +24,7 @@ from jobs.steps.registry import step_of
 from shopcool.core.actors import Actor
 from shopcool.core.clock import now
 from shopcool.core.loaders import Policy, load
-from shopcool.people.requests import actor_of
+from shopcool.people.requests import asking_actor
 
 
 class FieldOutput(serializers.Serializer[dict[str, Any]]):
@@ -106,14 +106,14 @@ class AnswerOutput(serializers.Serializer[Any]):
 class JobStep(APIView):
     """One step of a job: what it asks, and the door that records it."""
 
-    @extend_schema(responses=StepFormOutput)
+    @extend_schema(parameters=[UNITS], responses=StepFormOutput)
     def get(self, request: Request, number: str, kind: str) -> Response:
         """Return the fields of the step and where it stands."""
         actor, job, step = _asked(request, number, kind, may_see_jobs)
         situation = situation_of(job, now=now(), units=actor.units)
         return Response(StepFormOutput(_form(situation, step)).data)
 
-    @extend_schema(request=StepRecordInput, responses={201: RecordOutput})
+    @extend_schema(parameters=[UNITS], request=StepRecordInput, responses={201: RecordOutput})
     def post(self, request: Request, number: str, kind: str) -> Response:
         """Record the step."""
         actor, job, step = _asked(request, number, kind, may_record_step)
@@ -121,15 +121,16 @@ class JobStep(APIView):
         sent.is_valid(raise_exception=True)
         typed = dict(sent.validated_data)
         record = step_record(actor=actor, job=job, kind=step, raw=typed.pop("values"), now=now(), **typed)
-        rows = record_rows(situation_of(job, now=now()))
-        row = next(row for row in rows if row.record.pk == record.pk)
-        return Response(RecordOutput(row).data, status=201)
+        situation = situation_of(job, now=now(), units=actor.units)
+        row = next(row for row in record_rows(situation) if row.record.pk == record.pk)
+        output = RecordOutput(row, context={"units": situation.context.units})
+        return Response(output.data, status=201)
 
 
 class JobStepAnswer(APIView):
     """What the rules would say about values."""
 
-    @extend_schema(request=StepInput, responses=AnswerOutput)
+    @extend_schema(parameters=[UNITS], request=StepInput, responses=AnswerOutput)
     def post(self, request: Request, number: str, kind: str) -> Response:
         """Return the answer, recording nothing."""
         actor, job, step = _asked(request, number, kind, may_record_step)
@@ -140,7 +141,7 @@ class JobStepAnswer(APIView):
 
 
 def _asked(request: Request, number: str, kind: str, policy: Policy) -> tuple[Actor, Job, StepKind]:
-    actor = actor_of(request)
+    actor = asking_actor(request)
     if kind not in StepKind.values:
         raise Http404
     job = load(jobs_visible_to(actor), actor=actor, policy=policy, number=number)

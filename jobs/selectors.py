@@ -19,8 +19,9 @@ from jobs.situation import Situation, position_of, situation_of, situations_of
 from jobs.steps.answers import Answer
 from jobs.steps.context import StepContext
 from jobs.steps.values import Values
-from shopcool.core.actors import Actor
+from shopcool.core.actors import Actor, PreferredUnits
 from shopcool.shop.selectors import shop_get
+from shopcool.shop.units import AS_THE_WORKSHOP
 from shopcool.vehicles.models import Circuit, Vehicle
 
 
@@ -120,9 +121,12 @@ class JobPage:
         return self.situation.seen(kind)
 
 
-def job_page(*, job: Job, now: datetime) -> JobPage:
-    """Return the page data of a job that the actor's loader has found, with a constant number of queries."""
-    situation = situation_of(job, now=now)
+def job_page(*, job: Job, now: datetime, units: PreferredUnits = AS_THE_WORKSHOP) -> JobPage:
+    """Return the page data of a job that the actor's loader has found, told in a person's units.
+
+    The number of queries is constant.
+    """
+    situation = situation_of(job, now=now, units=units)
     following = next_step(situation.states)
     return JobPage(
         job=job,

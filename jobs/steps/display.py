@@ -97,7 +97,7 @@ def _shown_by(spec: FieldSpec, values: Values) -> str:
 def _typed(reading: Quantity) -> str:
     """Return what was typed, with unit and basis where the field gave them."""
     typed = " ".join(reading.typed.split())
-    if typed[-1:].isdigit() and ":" not in typed:
+    if typed[-1:].isdecimal() and ":" not in typed:
         typed = f"{typed} {reading.unit}"
     unit = unit_named(reading.unit, reading.kind)
     if reading.basis in {"", "gauge", usual_basis(unit)} or _SAYS_BASIS.search(typed):
@@ -123,18 +123,19 @@ def _absolute(pressure_pa: float, units: Units) -> str:
 
 
 def _same(meaning: str, typed: str) -> bool:
-    """Whether a meaning only repeats what was typed, as 550.0 g repeats 550 g, and 99.7 % repeats 99,7 %."""
+    """Whether a meaning only repeats what was typed, as 550.0 g repeats 550 g, and 99.7 % repeats 99,68 %."""
     one, other = _NUMBER.match(meaning), _NUMBER.match(typed)
     if one is None or other is None:
         return meaning.casefold() == typed.casefold()
     rest = meaning[one.end() :].strip() == typed[other.end() :].strip()
-    return rest and _plain(one[0]) == _plain(other[0])
+    decimals = len(one[0].partition(".")[2])
+    return rest and _plain(one[0], decimals) == _plain(other[0], decimals)
 
 
-def _plain(number: str) -> float | str:
-    """Return a number that is written without thousands, any other text as it is."""
+def _plain(number: str, decimals: int) -> float | str:
+    """Return a rounded number that is written without thousands, any other text as it is."""
     try:
-        return float(number.replace(",", ".").strip("<> "))
+        return round(float(number.replace(",", ".").strip("<> ")), decimals)
     except ValueError:
         return number
 

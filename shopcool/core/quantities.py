@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
@@ -12,7 +14,9 @@ from shopcool.engineering.quantities import (
     Kind,
     Quantity,
     format_quantity,
+    from_unit,
     parse,
+    to_unit,
     units_of,
 )
 
@@ -74,6 +78,19 @@ class QuantityRule:
         )
 
 
+def exact_quantity(si: float, kind: Kind, unit: str) -> Quantity:
+    """Return an SI value as the shortest number in a unit that means exactly the same; pressures absolute.
+
+    A form that shows it can be saved as often as one likes and changes nothing.
+    """
+    basis = "absolute" if kind is Kind.PRESSURE else ""
+    number = to_unit(si, unit, kind, basis=basis)
+    nearby = (number, math.nextafter(number, math.inf), math.nextafter(number, -math.inf))
+    texts = (f"{Decimal(f'{one:.{digits}g}'):f}" for digits in range(1, 18) for one in nearby)
+    means_it = (text for text in texts if from_unit(float(text), unit, kind, basis=basis) == si)
+    return Quantity(kind, si, next(means_it, repr(number)), unit, basis)
+
+
 def stored_text(quantity: Quantity | None) -> str:
     """Return what was typed, with its unit even when the field gave it, empty for no quantity.
 
@@ -82,7 +99,7 @@ def stored_text(quantity: Quantity | None) -> str:
     if quantity is None:
         return ""
     typed = " ".join(quantity.typed.split())
-    text = f"{typed} {quantity.unit}" if typed[-1:].isdigit() else typed
+    text = f"{typed} {quantity.unit}" if typed[-1:].isdecimal() else typed
     if len(text) > LONGEST_STORED:
         raise Refusal("too_long", _("The text is too long for one reading."))
     return text

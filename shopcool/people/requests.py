@@ -2,20 +2,46 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from ipaddress import ip_address
 
 from django.conf import settings
 from django.http import HttpRequest
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
 
-from shopcool.core.actors import Actor
+from shopcool.core.actors import Actor, PreferredUnits
 from shopcool.people.models import User
+from shopcool.people.services.units import UnitUnknown
+
+#: What a request of the API may ask for in a word.
+SYSTEMS = {
+    "metric": PreferredUnits("bar", "°C", "g", "ml"),
+    "us": PreferredUnits("psi", "°F", "oz", "US fl oz"),
+}
 
 
 def actor_of(request: HttpRequest) -> Actor:
     """Return the signed-in person as the services know them; nobody is an actor without any role."""
     user = request.user
     return user.as_actor() if isinstance(user, User) else Actor(user_id=None, name="", roles=frozenset())
+
+
+def asking_actor(request: HttpRequest) -> Actor:
+    """Return the person behind a request of the API, with the units that ``?units=`` asks for.
+
+    Without it they read and type in the units they prefer. Raises UnitUnknown.
+    """
+    actor, asked = actor_of(request), request.GET.get("units", "")
+    if not asked:
+        return actor
+    if asked not in SYSTEMS:
+        known = ", ".join(SYSTEMS)
+        raise UnitUnknown(
+            _("“%(asked)s” is not known here: ask for %(known)s.") % {"asked": asked, "known": known},
+            field="units",
+        )
+    return replace(actor, units=SYSTEMS[asked])
 
 
 def address_of(request: HttpRequest) -> str | None:

@@ -10,8 +10,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from shopcool.core.fields import QuantityField
+from shopcool.core.quantities import exact_quantity
 from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
-from shopcool.engineering.quantities import Kind, Quantity, format_quantity
+from shopcool.engineering.quantities import Kind, Quantity
 from shopcool.people.models import User
 from shopcool.people.selectors import colleagues_active
 from shopcool.shop.models import Jurisdiction, Shop
@@ -179,17 +180,11 @@ def shop_initial(shop: Shop) -> dict[str, object]:
     own = set(ShopForm.base_fields) - {"equipment_keeper"}
     plain = {name: getattr(shop, name) for name in own if hasattr(shop, name)}
     fractions = ("minimum_purity", "maximum_hydrocarbon", "maximum_air")
-    barometer = _stored(shop.barometer_pa, Kind.PRESSURE, "hPa") if shop.barometer_pa else None
+    barometer = exact_quantity(shop.barometer_pa, Kind.PRESSURE, "hPa") if shop.barometer_pa else None
     return {
         **plain,
-        **{name: _stored(getattr(shop, name), Kind.FRACTION, "%") for name in fractions},
-        "altitude": _stored(shop.altitude_m, Kind.LENGTH, "m"),
+        **{name: exact_quantity(getattr(shop, name), Kind.FRACTION, "%") for name in fractions},
+        "altitude": exact_quantity(shop.altitude_m, Kind.LENGTH, "m"),
         "barometer": barometer,
         "equipment_keeper": shop.equipment_keeper_id,
     }
-
-
-def _stored(si: float, kind: Kind, unit: str) -> Quantity:
-    text = format_quantity(si, kind, unit, basis="absolute", digits=6 if kind is Kind.FRACTION else 2)
-    number = text.split()[0]
-    return Quantity(kind, si, number.rstrip("0").rstrip(".") if "." in number else number, unit)

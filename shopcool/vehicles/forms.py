@@ -9,7 +9,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from shopcool.core.fields import QuantityField
-from shopcool.core.quantities import stored_quantity
+from shopcool.core.quantities import exact_quantity, stored_quantity, stored_text
 from shopcool.engineering.quantities import Kind, Quantity
 from shopcool.shop.units import Units, ask_in
 from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
@@ -195,10 +195,19 @@ def circuit_initial(circuit: Circuit) -> dict[str, object]:
     volts = circuit.working_voltage_v
     return {
         **{column: getattr(circuit, column) for column in columns},
-        "charge": circuit.charge_typed or (f"{circuit.charge_kg:g} kg" if circuit.charge_kg else ""),
+        "charge": _charge(circuit),
         "oil": _oil(circuit),
-        "working_voltage": Quantity(Kind.VOLTAGE, volts, f"{volts:g}", "V") if volts else None,
+        "working_voltage": exact_quantity(volts, Kind.VOLTAGE, "V") if volts else None,
     }
+
+
+def _charge(circuit: Circuit) -> str:
+    if circuit.charge_typed or circuit.charge_kg is None:
+        return circuit.charge_typed
+    charge = stored_text(exact_quantity(circuit.charge_kg, Kind.MASS, "kg"))
+    if circuit.tolerance_kg is None:
+        return charge
+    return f"{charge} ± {stored_text(exact_quantity(circuit.tolerance_kg, Kind.MASS, 'kg'))}"
 
 
 def _oil(circuit: Circuit) -> Quantity | None:
@@ -206,4 +215,4 @@ def _oil(circuit: Circuit) -> Quantity | None:
         return stored_quantity(circuit.oil_typed, Kind.VOLUME)
     if circuit.oil_m3 is None:
         return None
-    return Quantity(Kind.VOLUME, circuit.oil_m3, f"{circuit.oil_m3 * 1e6:g}", "ml")
+    return exact_quantity(circuit.oil_m3, Kind.VOLUME, "ml")

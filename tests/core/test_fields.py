@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -12,9 +13,9 @@ from rest_framework import serializers
 from shopcool.core.errors import DomainError
 from shopcool.core.fields import QuantityField, QuantitySerializerField
 from shopcool.core.forms import add_domain_error
-from shopcool.core.quantities import stored_quantity, stored_text
+from shopcool.core.quantities import exact_quantity, stored_quantity, stored_text
 from shopcool.engineering.errors import Refusal
-from shopcool.engineering.quantities import Kind, Quantity
+from shopcool.engineering.quantities import Kind, Quantity, from_unit, parse, units_of
 
 CHARGE: dict[str, Any] = {"kind": Kind.MASS, "default_unit": "kg", "minimum": 0.05, "maximum": 30.0}
 
@@ -232,3 +233,24 @@ class TestStoredText:
     def test_refuses_a_text_longer_than_its_column(self) -> None:
         with pytest.raises(Refusal, match="too long for one reading"):
             stored_text(through_form("0.5" + "0" * 45))
+
+    def test_keeps_a_unit_that_ends_in_a_raised_digit(self) -> None:
+        typed = parse("120 cm³", Kind.VOLUME, default_unit="ml")
+
+        assert stored_quantity(stored_text(typed), Kind.VOLUME) == typed
+
+
+class TestExactQuantity:
+    @pytest.mark.parametrize(("kind", "unit"), [(kind, unit) for kind in Kind for unit in units_of(kind)])
+    def test_means_to_the_last_bit_what_it_was_made_from(self, kind: Kind, unit: str) -> None:
+        for number in (0.1, 1 / 3, 98.0, 1609.344):
+            si = from_unit(number, unit, kind, basis="absolute" if kind is Kind.PRESSURE else "")
+            quantity = exact_quantity(si, kind, unit)
+
+            read = parse(quantity.typed, kind, default_unit=unit, default_basis="absolute", maximum=math.inf)
+            assert read.si == si
+
+    def test_is_as_short_as_it_can_be(self) -> None:
+        """NIST SP 811:2008: 1 ft = 0.3048 m, exact."""
+        assert exact_quantity(0.98, Kind.FRACTION, "%").typed == "98"
+        assert exact_quantity(5280 * 0.3048, Kind.LENGTH, "m").typed == "1609.344"

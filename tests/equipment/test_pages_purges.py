@@ -23,7 +23,6 @@ from equipment.services.submissions import SubmissionReused, purge_submit
 from shopcool.core import clock
 from shopcool.core.actors import Role
 from shopcool.people.models import User
-from shopcool.shop.selectors import shop_get
 from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
 from tests.equipment.page_text import between, words_of
 from tests.equipment.workshop import GOOD_PURGE, Workshop, make_user
@@ -159,14 +158,12 @@ class TestRecording:
         assert "500 g" in words
         assert "= 0.500 kg" in words
 
-    def test_reads_a_vacuum_as_the_machines_of_the_workshop_show_it(
+    def test_reads_a_vacuum_and_a_mass_in_the_units_of_the_person(
         self, workshop_clock: Workshop, browser: Client
     ) -> None:
         # 1 inHg (0 °C) = 3386.389 Pa, NIST SP 811:2008 appendix B; at 101 325 Pa, 29 inHg of vacuum leave
         # 101 325 - 29 · 3386.389 = 3119.7 Pa.
-        shop = shop_get()
-        shop.pressure_unit, shop.mass_unit = "psi", "oz"
-        shop.save()
+        User.objects.update(pressure_unit="psi", mass_unit="oz")
         machine = workshop_clock.machine()
         workshop_clock.later()
         form = words_of(browser.get(NEW))

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.urls import reverse
+from rest_framework.test import APIClient
 
 from jobs.choices import StepKind
 from jobs.forms.steps import CorrectionForm
@@ -13,7 +16,10 @@ from jobs.services.steps import step_correct, step_try
 from jobs.situation import situation_of
 from jobs.steps.registry import step_of
 from shopcool.core.actors import Actor, PreferredUnits
+from shopcool.people.models import User
+from tests.api.test_reading import client_of
 from tests.jobs.bay import Bay
+from tests.jobs.browser import words
 
 READING = {"state": "STATIC", "low": "68.2", "high": "68,2 psig", "ambient": "68"}
 
@@ -73,6 +79,67 @@ class TestPreferredUnits:
             )
 
         assert record.values == first
+
+
+class TestPages:
+    def test_tell_label_and_records_in_the_units_of_whoever_looks(self, bay, owner_tablet):
+        """NIST SP 811:2008: 550 g = 19.40 oz; 71 psi = 4.895 bar."""
+        bay.up_to(StepKind.CHARGE)
+        User.objects.filter(username="orla").update(mass_unit="oz", temperature_unit="°F")
+
+        page = words(owner_tablet.job(bay.job))
+
+        assert "19.40 oz ± 0.71 oz" in page
+        assert "0,48 kg = 16.93 oz = 480 g" in page
+        assert "19.40 oz (550 g)" in page
+        assert "71 psi, gauge = 4.90 bar(g) = 5.91 bar(a)" in page
+
+    def test_of_the_api_tell_every_value_in_the_units_that_are_asked_for(self, bay):
+        bay.up_to(StepKind.CHARGE)
+        client = client_of(User.objects.get(username="tilda"))
+
+        us, metric = (_charge(client, bay, units=units) for units in ("us", "metric"))
+
+        assert (us["told"]["mass"], us["told"]["total"]) == ("550 g = 19.40 oz", "19.40 oz (550 g)")
+        assert (metric["told"]["mass"], metric["told"]["total"]) == ("550 g", "550 g")
+        assert us["values"] == metric["values"]
+
+    def test_of_the_api_refuse_units_that_nobody_knows(self, bay):
+        client = client_of(User.objects.get(username="tilda"))
+
+        answer = client.get(reverse("api:job", args=[bay.job.number]), {"units": "stone"})
+
+        assert (answer.status_code, answer.json()["code"]) == (400, "unit_unknown")
+        assert "ask for metric, us" in answer.json()["message"]
+
+    def test_of_the_api_read_and_sent_twenty_times_a_reading_stays_to_the_last_bit(self, bay):
+        bay.up_to(StepKind.READINGS_BEFORE)
+        client = client_of(User.objects.get(username="tilda"))
+        first = bay.situation.records[-1].values
+
+        for number in range(20):
+            units = "?units=us" if number % 2 else "?units=metric"
+            read = client.get(reverse("api:job", args=[bay.job.number]) + units).json()["records"][-1]
+            sending = {"values": _typed(read["values"]), "seen": number + 1, "idempotency_key": str(uuid4())}
+            address = reverse("api:job_step", args=[bay.job.number, "READINGS_BEFORE"]) + units
+            assert client.post(address, sending, format="json").status_code == 201
+
+        assert bay.situation.records[-1].values == first
+
+
+def _charge(client: APIClient, bay: Bay, units: str) -> dict[str, Any]:
+    answer = client.get(reverse("api:job", args=[bay.job.number]), {"units": units}).json()
+    return next(record for record in answer["records"] if record["kind"] == StepKind.CHARGE)
+
+
+def _typed(values: dict[str, Any]) -> dict[str, Any]:
+    """Return stored values as another system sends them back: the number as typed, and what belongs to it."""
+    raw: dict[str, Any] = {}
+    for name, value in values.items():
+        raw[name] = value["typed"] if isinstance(value, dict) else value
+        parts = ("unit", "basis", "source") if isinstance(value, dict) else ()
+        raw |= {f"{name}_{part}": value[part] for part in parts if value.get(part)}
+    return raw
 
 
 def sent(form: CorrectionForm) -> dict[str, str]:

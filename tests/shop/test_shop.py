@@ -11,7 +11,7 @@ from django.test import Client
 
 from shopcool.core.actors import PreferredUnits
 from shopcool.core.errors import DomainError, NotAllowed
-from shopcool.engineering.quantities import Kind
+from shopcool.engineering.quantities import Kind, Quantity
 from shopcool.people.models import User
 from shopcool.shop.forms import ShopForm, shop_initial
 from shopcool.shop.models import Shop
@@ -208,6 +208,19 @@ class TestSettingsPage:
         assert 'value=""' not in str(form["barometer"])
         assert 'value="30, 7"' in str(form["reminder_days"])
         assert 'value="07:30"' in str(form["reminders_at"])
+
+    def test_opened_and_saved_twenty_times_keeps_every_bit(self, owner: User, signed_in: SignedIn) -> None:
+        client = signed_in(owner)
+        client.post("/shop/", {**TYPED, "altitude": "5281.7", "barometer": "24.93 inHg abs"})
+        first = Shop.objects.values().get()
+
+        for _time in range(20):
+            shown = {name: value for name, value in shop_initial(shop_get()).items() if value is not None}
+            readings = {name: value for name, value in shown.items() if isinstance(value, Quantity)}
+            units = {f"{name}_unit": value.unit for name, value in readings.items()}
+            client.post("/shop/", shown | {name: value.typed for name, value in readings.items()} | units)
+
+        assert Shop.objects.values().get() == first
 
     @pytest.mark.parametrize(
         ("who", "status"), [("owner", 200), ("technician", 403), ("front_desk", 403), ("outsider", 403)]

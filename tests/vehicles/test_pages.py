@@ -7,10 +7,12 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.forms import Form
 from django.test import Client
 
+from shopcool.core.fields import Typed
 from shopcool.people.models import User
-from shopcool.vehicles.models import Vehicle
+from shopcool.vehicles.models import Circuit, Vehicle
 from tests.people_fixtures import SignedIn
 from tests.vehicles.fixtures import PUBLISHED_VIN, TYPED, car
 
@@ -199,6 +201,22 @@ class TestCircuitForm:
         for column in ("charge_kg", "charge_typed", "oil_m3", "oil_typed", "working_voltage_v"):
             assert getattr(again, column) == getattr(circuit, column)
 
+    def test_opened_and_saved_twenty_times_by_people_with_other_units_changes_nothing(
+        self, technician: User, owner: User, signed_in: SignedIn
+    ) -> None:
+        User.objects.filter(pk=owner.pk).update(mass_unit="oz", volume_unit="US fl oz")
+        readers = [signed_in(technician), signed_in(owner)]
+        odd = {"charge": "17.75 oz ± 0,7 oz", "oil": "120.3 cm³", "working_voltage": "355.0625"}
+        readers[0].post("/vehicles/new/", TYPED | odd)
+        (first,) = Circuit.objects.values()
+        address = f"/vehicles/circuits/{first['id']}/edit/"
+
+        for number in range(20):
+            form = readers[number % 2].get(address).context["form"]
+            assert readers[number % 2].post(address, as_sent(form)).status_code == 302
+
+        assert Circuit.objects.values().get() == first
+
     @pytest.mark.parametrize(
         ("who", "status"), [("owner", 200), ("technician", 200), ("front_desk", 403), ("outsider", 404)]
     )
@@ -215,6 +233,21 @@ class TestCircuitForm:
         client = signed_in(request.getfixturevalue(who))
 
         assert client.get(f"/vehicles/circuits/{circuit.pk}/edit/").status_code == status
+
+
+class TestUnits:
+    def test_are_those_of_whoever_looks_with_the_label_as_it_was_typed(
+        self, technician: User, owner: User, signed_in: SignedIn
+    ) -> None:
+        """NIST SP 811:2008: 1 oz = 28.349 523 125 g and 1 US fl oz = 29.573 53 ml, so 550 g = 19.40 oz."""
+        User.objects.filter(pk=owner.pk).update(mass_unit="oz", volume_unit="US fl oz")
+        signed_in(technician).post("/vehicles/new/", TYPED)
+        address = f"/vehicles/{Vehicle.objects.get().pk}/"
+
+        theirs, ours = (signed_in(user).get(address).content.decode() for user in (owner, technician))
+
+        assert all(told in theirs for told in ("19.40 oz ± 0.71 oz", "4.06 US fl oz", "0,55 kg ± 20 g"))
+        assert all(told in ours for told in ("550 g ± 20 g", "120 ml", "0,55 kg ± 20 g"))
 
 
 class TestList:
@@ -264,3 +297,15 @@ class TestList:
 
     def test_asks_a_stranger_to_sign_in(self, client: Client, db: None) -> None:
         assert client.get("/vehicles/?q=ab").headers["Location"] == "/sign-in/?next=/vehicles/%3Fq%3Dab"
+
+
+def as_sent(form: Form) -> dict[str, Any]:
+    """Return what a browser sends when nothing in a form is touched."""
+    sent: dict[str, Any] = {}
+    for bound in form:
+        value = form.fields[bound.name].prepare_value(bound.value())
+        if isinstance(value, Typed):
+            sent |= {bound.name: value.text, f"{bound.name}_unit": value.unit}
+        else:
+            sent[bound.name] = "" if value is None else value
+    return sent

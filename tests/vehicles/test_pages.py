@@ -7,13 +7,12 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
-from django.forms import Form
 from django.test import Client
 
-from shopcool.core.fields import Typed
 from shopcool.people.models import User
 from shopcool.vehicles.models import Circuit, Vehicle
 from tests.people_fixtures import SignedIn
+from tests.sending import as_sent
 from tests.vehicles.fixtures import PUBLISHED_VIN, TYPED, car
 
 
@@ -297,15 +296,3 @@ class TestList:
 
     def test_asks_a_stranger_to_sign_in(self, client: Client, db: None) -> None:
         assert client.get("/vehicles/?q=ab").headers["Location"] == "/sign-in/?next=/vehicles/%3Fq%3Dab"
-
-
-def as_sent(form: Form) -> dict[str, Any]:
-    """Return what a browser sends when nothing in a form is touched."""
-    sent: dict[str, Any] = {}
-    for bound in form:
-        value = form.fields[bound.name].prepare_value(bound.value())
-        if isinstance(value, Typed):
-            sent |= {bound.name: value.text, f"{bound.name}_unit": value.unit}
-        else:
-            sent[bound.name] = "" if value is None else value
-    return sent

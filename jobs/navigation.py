@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils.functional import SimpleLazyObject
 from django.utils.translation import gettext as _
+
+from equipment.reminders.selectors import reminders_waiting, run_is_missing
+from shopcool.core import clock
+from shopcool.core.actors import Actor
+from shopcool.people.models import User
+from shopcool.people.policies import works_here
+from shopcool.shop.selectors import shop_of
 
 
 @dataclass(frozen=True)
@@ -16,25 +24,48 @@ class Place:
     label: str
     url: str
     current: bool
+    #: How many things wait for the person there.
+    count: int = 0
+    #: What is wrong there, in words; empty when nothing is.
+    warning: str = ""
 
 
-def navigation(request: HttpRequest) -> dict[str, list[Place]]:
-    """Return the places of the signed-in person, with the present one marked."""
+def navigation(request: HttpRequest) -> dict[str, object]:
+    """Return the places of the signed-in person, with the present one marked; asked only by whole pages."""
+    return {"navigation": SimpleLazyObject(lambda: places(request))}
+
+
+def places(request: HttpRequest) -> list[Place]:
+    """Return where the person behind a request may go."""
     user = getattr(request, "user", None)
-    if user is None or not user.is_authenticated:
-        return {"navigation": []}
+    if not isinstance(user, User):
+        return []
     entries = [
         (_("Today"), "jobs:today", ("/jobs/",)),
         (_("Equipment"), "equipment:board", ("/equipment/",)),
         (_("Vehicles"), "vehicles:list", ("/vehicles/",)),
     ]
-    if user.as_actor().is_owner:
+    actor = user.as_actor()
+    if works_here(actor):
+        entries.append((_("Reminders"), "equipment:reminders", ("/reminders/",)))
+    if actor.is_owner:
         entries += [
             (_("Records"), "jobs:records", ("/records/",)),
             (_("People"), "people:list", ("/people/",)),
             (_("Shop"), "shop:settings", ("/shop/",)),
         ]
-    return {"navigation": [_place(request.path, *entry) for entry in entries]}
+    found = [_place(request.path, *entry) for entry in entries]
+    return [_with_reminders(place, request, actor) if "/reminders/" in place.url else place for place in found]
+
+
+def _with_reminders(place: Place, request: HttpRequest, actor: Actor) -> Place:
+    """Add how many reminders wait, and for an owner whether they are written at all."""
+    missing = actor.is_owner and run_is_missing(shop_of(request), clock.now())
+    return replace(
+        place,
+        count=reminders_waiting(actor.user_id or 0),
+        warning=_("the daily run is missing") if missing else "",
+    )
 
 
 def _place(path: str, label: str, name: str, prefixes: tuple[str, ...]) -> Place:

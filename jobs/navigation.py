@@ -46,26 +46,25 @@ def places(request: HttpRequest) -> list[Place]:
         (_("Vehicles"), "vehicles:list", ("/vehicles/",)),
     ]
     actor = user.as_actor()
+    found = [_place(request.path, *entry) for entry in entries]
     if works_here(actor):
-        entries.append((_("Reminders"), "equipment:reminders", ("/reminders/",)))
+        found.append(_reminders(request, actor))
     if actor.is_owner:
-        entries += [
+        entries = [
             (_("Records"), "jobs:records", ("/records/",)),
             (_("People"), "people:list", ("/people/",)),
             (_("Shop"), "shop:settings", ("/shop/",)),
         ]
-    found = [_place(request.path, *entry) for entry in entries]
-    return [_with_reminders(place, request, actor) if "/reminders/" in place.url else place for place in found]
+        found += [_place(request.path, *entry) for entry in entries]
+    return found
 
 
-def _with_reminders(place: Place, request: HttpRequest, actor: Actor) -> Place:
-    """Add how many reminders wait, and for an owner whether they are written at all."""
+def _reminders(request: HttpRequest, actor: Actor) -> Place:
+    """Return the list of reminders with its count, and for an owner whether they are written at all."""
+    place = _place(request.path, _("Reminders"), "equipment:reminders", ("/reminders/",))
     missing = actor.is_owner and run_is_missing(shop_of(request), clock.now())
-    return replace(
-        place,
-        count=reminders_waiting(actor.user_id or 0),
-        warning=_("the daily run is missing") if missing else "",
-    )
+    warning = _("the daily run is missing") if missing else ""
+    return replace(place, count=reminders_waiting(actor.user_id or 0), warning=warning)
 
 
 def _place(path: str, label: str, name: str, prefixes: tuple[str, ...]) -> Place:

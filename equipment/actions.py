@@ -141,7 +141,7 @@ def _with_reason(service: Callable[..., Recorded]) -> Callable[[Act], Exposure]:
 
 def _add_document(act: Act) -> PieceDocument:
     form = cast(DocumentForm, act.form)
-    return document_add(actor=act.actor, piece=act.piece, description=form.description())
+    return document_add(actor=act.actor, piece=act.piece, description=form.description(), now=act.now)
 
 
 def _measure(act: Act) -> Piece:

@@ -7,8 +7,10 @@ from typing import ClassVar
 from django.conf import settings
 from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import ArrayField, DateTimeRangeField, RangeOperators
+from django.contrib.postgres.indexes import GinIndex
 from django.db import models
 from django.db.models import F, Q
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from equipment.choices import (
@@ -146,7 +148,12 @@ class PieceDocument(models.Model):
     covers_high_voltage = models.BooleanField(_("covers high-voltage compressors"), default=False)
     issued_on = models.DateField(_("issued on"))
     valid_until = models.DateField(_("valid until"), null=True, blank=True)
-    created_at = models.DateTimeField(auto_now_add=True)
+    created_at = models.DateTimeField(default=timezone.now)
+    #: Who entered it; nobody is known for documents from before this was kept.
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
+    )
+    recorded_by_name = models.CharField(max_length=150, blank=True)
 
     class Meta:
         constraints = [
@@ -288,6 +295,8 @@ class Exposure(ChainedRecord):
             # The life of a piece in the order in which it happened.
             models.Index(fields=["piece", "occurred_at", "sequence"], name="equipment_exposure_life"),
             models.Index(fields=["circuit", "occurred_at"], name="equipment_exposure_circuit"),
+            # The log of all pieces, newest first.
+            models.Index(fields=["occurred_at", "id"], name="equipment_exposure_log"),
         ]
 
     def __str__(self) -> str:
@@ -326,6 +335,9 @@ class Clearance(ChainedRecord):
         indexes = [
             models.Index(fields=["job_number", "sequence"], name="equipment_clearance_job"),
             models.Index(fields=["verdict", "recorded_at"], name="equipment_clearance_verdict"),
+            models.Index(fields=["occurred_at", "id"], name="equipment_clearance_log"),
+            # The decisions that name a piece.
+            GinIndex(fields=["piece_ids"], name="equipment_clearance_pieces"),
         ]
 
     def __str__(self) -> str:

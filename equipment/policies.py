@@ -70,6 +70,11 @@ def may_move_refrigerant(actor: Actor) -> bool:
     return actor.is_technician or actor.is_owner
 
 
+def may_see_log(actor: Actor) -> bool:
+    """Only an owner reads and exports the log of all equipment: it tells what each person did."""
+    return actor.is_owner
+
+
 def may_manage_walls(actor: Actor) -> bool:
     """Only an owner lets a display show the board without anybody signed in."""
     return actor.is_owner

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from equipment.actions import ACTIONS
-from equipment.views import board, incidents, pieces, purges, reminders, walls
+from equipment.views import board, history, incidents, pieces, purges, reminders, walls
 
 app_name = "equipment"
 
@@ -18,10 +18,14 @@ urlpatterns = [
     path("equipment/incidents/", incidents.incidents, name="incidents"),
     path("equipment/incidents/<int:incident_id>/", incidents.incident, name="incident"),
     path("equipment/overrides/", incidents.overrides, name="overrides"),
+    path("equipment/log/", history.log, name="log"),
+    path("equipment/log.csv", history.log_file, name="log_file"),
     path("equipment/walls/", walls.walls, name="walls"),
     path("equipment/walls/<int:display_id>/end/", walls.wall_end, name="wall_end"),
     path("wall/<str:secret>/", walls.wall_display, name="wall_display"),
     path("equipment/<str:code>/", pieces.piece, name="piece"),
+    path("equipment/<str:code>/history/", history.piece_history, name="history"),
+    path("equipment/<str:code>/history.pdf", history.piece_history_file, name="history_file"),
     path("equipment/<str:code>/entries/<int:sequence>/withdraw/", pieces.withdraw, name="withdraw"),
     *[
         path(f"equipment/<str:code>/{action.slug}/", pieces.piece_action, {"slug": action.slug}, action.slug)

@@ -71,9 +71,9 @@ def life_entry(exposure: Exposure, *, may_withdraw: bool) -> LifeEntry:
     can_be_withdrawn = ExposureKind(exposure.kind).can_be_withdrawn and withdrawal is None
     return LifeEntry(
         exposure=exposure,
-        title=_title(exposure),
-        what=_what(exposure),
-        shape=_shape(exposure),
+        title=entry_title(exposure),
+        what=entry_what(exposure),
+        shape=entry_shape(exposure),
         is_late=exposure.recorded_at - exposure.occurred_at > LATE,
         withdrawal=withdrawal,
         incidents=tuple(caused),
@@ -85,7 +85,8 @@ def life_entry(exposure: Exposure, *, may_withdraw: bool) -> LifeEntry:
     )
 
 
-def _title(exposure: Exposure) -> str:
+def entry_title(exposure: Exposure) -> str:
+    """Return what happened, in a few words; circuit and vehicle must be loaded."""
     kind = ExposureKind(exposure.kind)
     vehicle = str(exposure.circuit.vehicle) if exposure.circuit else ""
     if kind is ExposureKind.CONNECTED:
@@ -99,7 +100,7 @@ def _title(exposure: Exposure) -> str:
     return str(kind.label)
 
 
-def _what(exposure: Exposure) -> str:
+def entry_what(exposure: Exposure) -> str:
     """Return what the entry left inside, or what a purge ran with."""
     if exposure.purge and exposure.verified:
         with_what = {"machine": exposure.purge.machine.code, "gas": gas_words([exposure.purge.refrigerant])}
@@ -113,7 +114,8 @@ def _what(exposure: Exposure) -> str:
     return ", ".join(part for part in (*parts, _("unknown") if residue.unknown else "") if part)
 
 
-def _shape(exposure: Exposure) -> str:
+def entry_shape(exposure: Exposure) -> str:
+    """Return the drawing of an entry."""
     kind = ExposureKind(exposure.kind)
     if kind is ExposureKind.PURGED:
         return "purge" if exposure.verified else "refusal"

@@ -122,7 +122,7 @@ def piece_page(
     """
     today = today_at(shop, now)
     (facts,) = piece_facts([piece])
-    card = _card(facts, now, today)
+    card = piece_card(facts, now, today)
     drawn_days = int(days) if days in {str(choice) for choice in DRAWN_DAYS} else DRAWN_DAYS[1]
     start = now - timedelta(days=drawn_days)
     sheet = Paginator(entries_of(piece.pk), ENTRIES_ON_A_PAGE).get_page(page)
@@ -135,7 +135,7 @@ def piece_page(
         sentence=sentence,
         tone=tone,
         uses=use_rows(facts, today, purge_url),
-        identity=_identity(piece, facts, units_for(shop, actor.units)),
+        identity=piece_identity(piece, facts, units_for(shop, actor.units)),
         documents=tuple(_document_row(row, today) for row in piece.documents.order_by("-issued_on", "-pk")),
         rows=life_rows(piece.pk, start, now),
         drawn_from=start,
@@ -162,7 +162,8 @@ def _purge_would_help(actor: Actor, piece: Piece, facts: PieceFacts, today: date
     return is_free and bool(prospect(facts, today).high_voltage.codes & PURGE_LIFTS)
 
 
-def _card(facts: PieceFacts, now: datetime, today: date) -> BoardPiece:
+def piece_card(facts: PieceFacts, now: datetime, today: date) -> BoardPiece:
+    """Return the card of one piece with its last contact and who has it."""
     connection = connections_now([facts.id]).get(facts.id)
     contact = last_contacts([facts.id]).get(facts.id)
     return replace(
@@ -223,7 +224,8 @@ def _use_row(name: str, decision: Decision, purge_url: str) -> UseRow:
 # --- identity and documents --------------------------------------------------------------------------
 
 
-def _identity(piece: Piece, facts: PieceFacts, units: Units) -> list[tuple[str, str]]:
+def piece_identity(piece: Piece, facts: PieceFacts, units: Units) -> list[tuple[str, str]]:
+    """Return what a piece is, as labelled values."""
     pairs = [
         (_("Kind"), str(facts.kind.label)),
         (_("Labelled for"), label_words(facts) if facts.refrigerant else ""),

@@ -107,8 +107,10 @@ def piece_retire(*, actor: Actor, piece: Piece, reason: str, now: datetime) -> P
 
 
 @transaction.atomic
-def document_add(*, actor: Actor, piece: Piece, description: DocumentDescription) -> PieceDocument:
-    """Enter a certificate or a calibration of a piece.
+def document_add(
+    *, actor: Actor, piece: Piece, description: DocumentDescription, now: datetime
+) -> PieceDocument:
+    """Enter a certificate or a calibration of a piece; the same one entered twice is one document.
 
     Raises NotAllowed, and DomainError when its dates contradict each other or it covers nothing.
     """
@@ -117,5 +119,11 @@ def document_add(*, actor: Actor, piece: Piece, description: DocumentDescription
         raise DomainError(_("It can't end before it was issued."), field="valid_until")
     if description.kind is DocumentKind.CERTIFICATE and not description.refrigerants:
         raise DomainError(_("Say which refrigerants the certificate covers."), field="refrigerants")
-    values = {**vars(description), "refrigerants": list(description.refrigerants)}
-    return PieceDocument.objects.create(piece=piece, **values)
+    columns = vars(description).items()
+    values = {name: list(value) if isinstance(value, tuple) else value for name, value in columns}
+    PieceState.objects.select_for_update().get(piece=piece)
+    same = PieceDocument.objects.filter(piece=piece, **values).first()
+    if same is not None:
+        return same
+    recorded = {"created_at": now, "recorded_by_id": actor.user_id, "recorded_by_name": actor.name}
+    return PieceDocument.objects.create(piece=piece, **values, **recorded)

@@ -11,7 +11,13 @@ from equipment.pages.asking import asked_circuit, asked_kind_of_car
 from equipment.pages.board import Choice, board_page
 from equipment.pages.circuits import circuit_named, circuits_found
 from equipment.pages.follow_up import open_incidents
-from equipment.policies import may_manage_equipment, may_manage_walls, may_record_purge, may_see_incidents
+from equipment.policies import (
+    may_manage_equipment,
+    may_manage_walls,
+    may_record_purge,
+    may_see_incidents,
+    may_see_log,
+)
 from equipment.views.doors import colleague
 from equipment.views.walls import wall_answer
 from shopcool.core import clock
@@ -41,6 +47,7 @@ def board(request: HttpRequest) -> HttpResponseBase:
             "purge": may_record_purge(actor),
             "register": may_manage_equipment(actor),
             "walls": may_manage_walls(actor),
+            "log": may_see_log(actor),
         },
         "incidents": open_incidents(actor) if may_see_incidents(actor) else None,
     }

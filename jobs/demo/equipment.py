@@ -103,6 +103,7 @@ def _add_documents(owner: Actor, machine: Piece, now: datetime) -> None:
                 refrigerants=(machine.refrigerant,) if is_certificate else (),
                 covers_high_voltage=is_certificate and machine.code in FOR_HIGH_VOLTAGE,
             ),
+            now=now,
         )
 
 

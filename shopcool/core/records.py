@@ -123,10 +123,12 @@ class ChainBreak:
         return f"{self.table}, stream {self.stream}, row {self.sequence}: {self.finding}"
 
 
-def chain_breaks(model: type[ChainedRecord]) -> Iterator[ChainBreak]:
-    """Recompute every chain of a table and yield the first break of each stream that has one."""
-    heads = dict(StreamHead.objects.values_list("stream", "hash"))
-    rows = model._default_manager.order_by("stream", "sequence").iterator(chunk_size=2000)
+def chain_breaks(model: type[ChainedRecord], only_stream: str = "") -> Iterator[ChainBreak]:
+    """Recompute every chain of a table, or one alone, and yield the first break of each that has one."""
+    only = {"stream": only_stream} if only_stream else {}
+    heads = dict(StreamHead.objects.filter(**only).values_list("stream", "hash"))
+    found = model._default_manager.filter(**only).order_by("stream", "sequence")
+    rows = found.iterator(chunk_size=2000)
     stream, sequence, last_hash, broken = "", 0, GENESIS, False
     for row in rows:
         if row.stream != stream:

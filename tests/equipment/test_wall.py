@@ -45,7 +45,7 @@ def certified(workshop: Workshop) -> None:
         kind=DocumentKind.SCALE_CALIBRATION, number="7", body="Board", issued_on=date(2026, 3, 1)
     )
     machine = Piece.objects.get(code="M-1")
-    document_add(actor=workshop.owner, piece=machine, description=description)
+    document_add(actor=workshop.owner, piece=machine, description=description, now=workshop.now)
 
 
 def registered(workshop: Workshop) -> None:

@@ -107,7 +107,7 @@ class Workshop:
                 refrigerants=(refrigerant.value,),
                 covers_high_voltage=covers_high_voltage,
             )
-            document_add(actor=self.owner, piece=machine, description=description)
+            document_add(actor=self.owner, piece=machine, description=description, now=self.now)
         return machine
 
     def lot(self, code: str = "L-1", *, millilitres: str = "250", **values: Any) -> OilLot:

@@ -162,6 +162,21 @@ def weighing(piece: Piece) -> Weighing:
     )
 
 
+#: What the fold looks at.
+_EVENT_COLUMNS = (
+    "kind",
+    "occurred_at",
+    "sequence",
+    "lubricants",
+    "refrigerants",
+    "additives",
+    "unknown",
+    "verified",
+    "corrects__sequence",
+    "note",
+)
+
+
 def event_of(exposure: Exposure, corrected_sequence: int | None) -> ExposureEvent:
     """Return a row of the log as the fold sees it."""
     return ExposureEvent(
@@ -191,11 +206,9 @@ def exposures_of(piece_id: int) -> QuerySet[Exposure]:
 
 def events_of(piece_id: int) -> list[ExposureEvent]:
     """Return the life of a piece as the fold sees it."""
-    rows = Exposure.objects.filter(piece_id=piece_id).select_related("corrects")
-    return [
-        event_of(row, row.corrects.sequence if row.corrects else None)
-        for row in rows.order_by("occurred_at", "sequence")
-    ]
+    rows = Exposure.objects.filter(piece_id=piece_id).select_related("corrects").only(*_EVENT_COLUMNS)
+    events = [event_of(row, row.corrects.sequence if row.corrects else None) for row in rows]
+    return sorted(events, key=lambda event: (event.occurred_at, event.sequence))
 
 
 def condition_as_of(piece_id: int, moment: datetime) -> Condition:

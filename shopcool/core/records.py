@@ -95,8 +95,7 @@ def append(record: R, *, stream: str, actor: Actor, now: datetime) -> R:
     """Append a new row to its stream and return it; must run inside a transaction."""
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("Records are appended inside a transaction.")
-    StreamHead.objects.get_or_create(stream=stream)
-    head = StreamHead.objects.select_for_update().get(stream=stream)
+    head = _locked_head(stream)
     record.stream = stream
     record.sequence = head.sequence + 1
     record.recorded_at = now
@@ -108,6 +107,16 @@ def append(record: R, *, stream: str, actor: Actor, now: datetime) -> R:
     head.sequence, head.hash = record.sequence, record.hash
     head.save()
     return record
+
+
+def _locked_head(stream: str) -> StreamHead:
+    """Return the head of a stream, locked; the first append of a stream makes it."""
+    heads = StreamHead.objects.select_for_update()
+    try:
+        return heads.get(stream=stream)
+    except StreamHead.DoesNotExist:
+        StreamHead.objects.get_or_create(stream=stream)
+        return heads.get(stream=stream)
 
 
 @dataclass(frozen=True)

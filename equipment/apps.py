@@ -8,3 +8,10 @@ class EquipmentConfig(AppConfig):
 
     name = "equipment"
     label = "equipment"
+
+    def ready(self) -> None:
+        """Ask to be told when the data of a circuit change: pieces may be on it."""
+        from equipment.services.relabelling import circuit_changed
+        from shopcool.vehicles.services.circuits import WATCHERS
+
+        WATCHERS.append(circuit_changed)

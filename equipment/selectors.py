@@ -69,6 +69,9 @@ def circuit_facts(circuit: Circuit) -> CircuitFacts:
         lubricant=Lubricant(circuit.lubricant),
         drive=Drive(circuit.drive),
         suspected_lubricants=frozenset(circuit.suspected_lubricants),
+        no_dye=circuit.no_dye,
+        dedicated_hoses=circuit.dedicated_hoses,
+        maker_source=circuit.maker_source,
     )
 
 
@@ -118,6 +121,7 @@ def _documents(piece_ids: Sequence[int]) -> list[tuple[int, DocumentFacts]]:
                 kind=DocumentKind(row.kind),
                 number=row.number,
                 refrigerants=frozenset(row.refrigerants),
+                lubricants=frozenset(row.lubricants),
                 covers_high_voltage=row.covers_high_voltage,
                 valid_until=row.valid_until,
             ),

@@ -118,6 +118,11 @@ class DocumentForm(forms.Form):
     standard = forms.CharField(label=_("Standard"), max_length=80, required=False)
     edition = forms.CharField(label=_("Edition"), max_length=40, required=False)
     refrigerants = TilesField(label=_("Refrigerants a certificate covers"), choices=LABEL_REFRIGERANTS)
+    lubricants = TilesField(
+        label=_("Oil classes a certificate names"),
+        choices=LABEL_LUBRICANTS,
+        help_text=_("Leave empty when it names none."),
+    )
     covers_high_voltage = forms.BooleanField(
         label=_("Covers high-voltage compressors"),
         required=False,
@@ -132,5 +137,6 @@ class DocumentForm(forms.Form):
                 **values,
                 "kind": DocumentKind(values["kind"]),
                 "refrigerants": tuple(values["refrigerants"]),
+                "lubricants": tuple(values["lubricants"]),
             }
         )

@@ -129,6 +129,11 @@ def _sentence(incident: Incident) -> str:
         return _("%(vehicle)s was connected against a refusal on job %(job)s.") % vehicle
     if incident.kind == IncidentKind.BAD_OIL:
         return _("%(vehicle)s received oil of a lot that was found bad, on job %(job)s.") % vehicle
+    if incident.kind == IncidentKind.LABEL_CHANGED:
+        return (
+            _("%(vehicle)s should have been refused on job %(job)s, as its corrected label data show.")
+            % vehicle
+        )
     return _("%(vehicle)s should have been refused on job %(job)s, as a late entry shows.") % vehicle
 
 

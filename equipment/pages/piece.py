@@ -260,6 +260,9 @@ def _document_row(document: PieceDocument, today: date) -> DocumentRow:
     covers = gas_words(document.refrigerants)
     if document.covers_high_voltage:
         covers = ", ".join(part for part in (covers, _("high-voltage compressors")) if part)
+    if document.lubricants:
+        oils = ", ".join(str(Lubricant(oil).label) for oil in document.lubricants)
+        covers = ", ".join(part for part in (covers, oils) if part)
     if document.valid_until is None:
         return DocumentRow(document, covers, _("no end"), "good")
     ends = day_words(document.valid_until)

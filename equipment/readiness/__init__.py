@@ -22,6 +22,7 @@ from equipment.readiness.high_voltage_rules import HIGH_VOLTAGE_RULES
 from equipment.readiness.job_rules import JOB_RULES
 from equipment.readiness.machine_rules import MACHINE_RULES
 from equipment.readiness.maintenance_rules import MAINTENANCE_RULES
+from equipment.readiness.maker_rules import MAKER_RULES
 from equipment.readiness.piece_rules import PIECE_RULES
 from equipment.readiness.reasons import RULES_VERSION, Decision, Reason, Severity
 
@@ -42,7 +43,7 @@ __all__ = [
     "piece_decision",
 ]
 
-ALL_PIECE_RULES = (*PIECE_RULES, *MAINTENANCE_RULES, *MACHINE_RULES, *HIGH_VOLTAGE_RULES)
+ALL_PIECE_RULES = (*PIECE_RULES, *MAINTENANCE_RULES, *MACHINE_RULES, *HIGH_VOLTAGE_RULES, *MAKER_RULES)
 
 
 def decide(request: ClearanceRequest) -> Decision:

@@ -29,6 +29,9 @@ class CircuitFacts:
     lubricant: Lubricant
     drive: Drive
     suspected_lubricants: frozenset[str] = frozenset()
+    no_dye: bool = False
+    dedicated_hoses: bool = False
+    maker_source: str = ""
 
     @property
     def residue(self) -> Residue:
@@ -50,6 +53,7 @@ class DocumentFacts:
     refrigerants: frozenset[str] = frozenset()
     covers_high_voltage: bool = False
     valid_until: date | None = None
+    lubricants: frozenset[str] = frozenset()
 
     def in_date(self, today: date) -> bool:
         """Whether the proof still counts today."""

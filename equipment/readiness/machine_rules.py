@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterator
 from django.utils.translation import gettext as _
 
 from equipment.choices import DocumentKind, PieceKind
-from equipment.readiness.facts import ClearanceRequest, PieceFacts
-from equipment.readiness.reasons import HIGH_VOLTAGE_EQUIPMENT, RECYCLING_STANDARD, Reason, refuse
-from shopcool.vehicles.choices import Refrigerant
+from equipment.readiness.facts import ClearanceRequest, DocumentFacts, PieceFacts
+from equipment.readiness.reasons import HIGH_VOLTAGE_EQUIPMENT, RECYCLING_STANDARD, Reason, refuse, words
+from shopcool.vehicles.choices import Lubricant, Refrigerant
 
 
 def _certificate(request: ClearanceRequest, piece: PieceFacts) -> Iterator[Reason]:
@@ -35,6 +35,25 @@ def _certificate(request: ClearanceRequest, piece: PieceFacts) -> Iterator[Reaso
             HIGH_VOLTAGE_EQUIPMENT,
             piece,
         )
+    yield from _certified_oil(request, piece, current)
+
+
+def _certified_oil(
+    request: ClearanceRequest, piece: PieceFacts, current: list[DocumentFacts]
+) -> Iterator[Reason]:
+    """Refuse a machine whose certificates name oils, but not this one; one that names none says nothing."""
+    named = {oil for item in current for oil in item.lubricants}
+    own = request.circuit.lubricant
+    if not request.is_high_voltage or own is Lubricant.UNKNOWN or not named or own.value in named:
+        return
+    yield refuse(
+        "certificate_for_other_oil",
+        _("The certificate of %(piece)s covers %(oils)s, the circuit holds %(oil)s.")
+        % {"piece": piece.code, "oils": words(named), "oil": own.label},
+        _("Take a machine whose certificate covers this oil."),
+        HIGH_VOLTAGE_EQUIPMENT,
+        piece,
+    )
 
 
 def _calibration(request: ClearanceRequest, piece: PieceFacts) -> Iterator[Reason]:

@@ -31,6 +31,9 @@ def request_as_record(request: ClearanceRequest) -> Record:
             "lubricant": request.circuit.lubricant.value,
             "drive": request.circuit.drive.value,
             "suspected_lubricants": sorted(request.circuit.suspected_lubricants),
+            "no_dye": request.circuit.no_dye,
+            "dedicated_hoses": request.circuit.dedicated_hoses,
+            "maker_source": request.circuit.maker_source,
         },
         "pieces": [_piece_as_record(piece) for piece in request.pieces],
         "person": {
@@ -60,6 +63,9 @@ def request_from_record(record: Record) -> ClearanceRequest:
             lubricant=Lubricant(circuit["lubricant"]),
             drive=Drive(circuit["drive"]),
             suspected_lubricants=frozenset(circuit["suspected_lubricants"]),
+            no_dye=circuit.get("no_dye", False),
+            dedicated_hoses=circuit.get("dedicated_hoses", False),
+            maker_source=circuit.get("maker_source", ""),
         ),
         pieces=tuple(_piece_from_record(piece) for piece in record["pieces"]),
         person=PersonFacts(**record["person"]),
@@ -133,6 +139,7 @@ def _document_as_record(document: DocumentFacts) -> Record:
         "kind": document.kind.value,
         "number": document.number,
         "refrigerants": sorted(document.refrigerants),
+        "lubricants": sorted(document.lubricants),
         "covers_high_voltage": document.covers_high_voltage,
         "valid_until": document.valid_until.isoformat() if document.valid_until else None,
     }
@@ -144,6 +151,7 @@ def _document_from_record(record: Record) -> DocumentFacts:
         kind=DocumentKind(record["kind"]),
         number=record["number"],
         refrigerants=frozenset(record["refrigerants"]),
+        lubricants=frozenset(record.get("lubricants", ())),
         covers_high_voltage=record["covers_high_voltage"],
         valid_until=date.fromisoformat(valid_until) if valid_until else None,
     )

@@ -52,6 +52,28 @@ def late_entry_incident(
     )
 
 
+def label_incident(
+    *,
+    cause: Exposure | None,
+    clearance: Clearance,
+    reasons: Sequence[Reason],
+    brought: Residue,
+    now: datetime,
+) -> Incident:
+    """Raise an incident for a connection that the present label data would have refused."""
+    if clearance.circuit.is_high_voltage and brought.blocks_high_voltage:
+        circuit_suspect(clearance.circuit, brought)
+    return Incident.objects.create(
+        kind=IncidentKind.LABEL_CHANGED,
+        exposure=cause,
+        clearance=clearance,
+        circuit=clearance.circuit,
+        job_number=clearance.job_number,
+        reasons=[reason.as_record() for reason in reasons],
+        raised_at=now,
+    )
+
+
 def circuit_suspect(circuit: Circuit, residue: Residue) -> None:
     """Note which oil classes may now be in a circuit besides its own."""
     foreign = set(residue.lubricants) | ({Lubricant.UNKNOWN.value} if residue.unknown else set())

@@ -51,6 +51,7 @@ class DocumentDescription:
     edition: str = ""
     refrigerants: tuple[str, ...] = field(default_factory=tuple)
     covers_high_voltage: bool = False
+    lubricants: tuple[str, ...] = field(default_factory=tuple)
 
 
 @transaction.atomic

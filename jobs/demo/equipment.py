@@ -101,6 +101,7 @@ def _add_documents(owner: Actor, machine: Piece, now: datetime) -> None:
                 standard=_standard(machine) if is_certificate else "",
                 edition="2020" if is_certificate else "",
                 refrigerants=(machine.refrigerant,) if is_certificate else (),
+                lubricants=(POE,) if is_certificate and machine.code in FOR_HIGH_VOLTAGE else (),
                 covers_high_voltage=is_certificate and machine.code in FOR_HIGH_VOLTAGE,
             ),
             now=now,

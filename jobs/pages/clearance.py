@@ -19,6 +19,7 @@ from jobs.models import Job
 from jobs.offered import CLEARED_BY_PURGE, Fit, Offered, pieces_offered, usual_set
 from jobs.pages.carrying import carry_words
 from jobs.pages.pieces import Tile, name_of, piece_mark, piece_url, tile_of
+from jobs.pages.proofs import proofs_of
 from jobs.pages.ways import Way, job_url, purge_url, visit_url
 from jobs.services.connecting import job_clearance
 from jobs.situation import Situation
@@ -216,12 +217,22 @@ def _row(one: Offered, decision: Decision, job: Job, machine_id: int | None) -> 
     return Row(
         name=name_of(one.facts),
         tone=_tone(reasons),
-        reasons=tuple(_reason(reason, _fix_url(reason, one, job, machine_id)) for reason in reasons),
+        reasons=(
+            *(_reason(reason, _fix_url(reason, one, job, machine_id)) for reason in reasons),
+            *_proofs(one, reasons, job),
+        ),
         url=piece_url(one.facts.code),
         mark=mark.kind,
         oil=mark.oil,
         mark_word=mark.word,
     )
+
+
+def _proofs(one: Offered, reasons: Sequence[Reason], job: Job) -> list[ReasonShown]:
+    """Return what proves a piece, unless its proofs are what is refused."""
+    if any(reason.code.startswith("certificate") for reason in reasons):
+        return []
+    return [ReasonShown("good", sentence, "", "") for sentence in proofs_of(one.facts, job.circuit)]
 
 
 def _reason(reason: Reason, url: str) -> ReasonShown:

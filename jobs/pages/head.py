@@ -75,7 +75,19 @@ def label_facts(circuit: Circuit, units: Units) -> tuple[Fact, ...]:
     if circuit.is_high_voltage:
         volts = circuit.working_voltage_v
         facts.append(Fact(_("Voltage"), "" if volts is None else f"{volts:g} V"))
+    asked = maker_asks(circuit)
+    if asked:
+        facts.append(Fact(_("Maker asks"), asked, circuit.maker_source))
     return tuple(facts)
+
+
+def maker_asks(circuit: Circuit) -> str:
+    """Return what the vehicle maker asks of the equipment, in a few words; empty for nothing."""
+    words = [
+        _("no dye") if circuit.no_dye else "",
+        _("dedicated hoses") if circuit.dedicated_hoses else "",
+    ]
+    return ", ".join(word for word in words if word)
 
 
 def gas_of(circuit: Circuit) -> str:

@@ -34,6 +34,12 @@ class CircuitOutput(serializers.ModelSerializer[Circuit]):
             "is_high_voltage",
             "working_voltage_v",
             "metering",
+            "high_voltage_wait_minutes",
+            "no_dye",
+            "dedicated_hoses",
+            "search_pressure_pa",
+            "search_temperature_k",
+            "maker_source",
             "label_source",
             "suspected_lubricants",
         ]

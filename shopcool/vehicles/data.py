@@ -12,6 +12,8 @@ FIRST_MODEL_YEAR = 1900
 SMALLEST_OIL_M3, LARGEST_OIL_M3 = 10e-6, 0.01
 SMALLEST_VOLTAGE_V, LARGEST_VOLTAGE_V = 6.0, 1500.0
 LONGEST_WAIT_MINUTES = 240
+LOWEST_SEARCH_PA, HIGHEST_SEARCH_PA = 50_000.0, 5e6
+COLDEST_SEARCH_K, WARMEST_SEARCH_K = 253.15, 333.15
 
 
 @dataclass(frozen=True)
@@ -39,7 +41,10 @@ class VehicleData:
 
 @dataclass(frozen=True)
 class CircuitData:
-    """A circuit as its label says; None and UNKNOWN are unknown, never zero."""
+    """A circuit as its label says; None and UNKNOWN are unknown, never zero.
+
+    What the vehicle maker asks of equipment and leak search (``no_dye`` and what follows) names its source.
+    """
 
     drive: str
     name: str = "A/C"
@@ -53,6 +58,11 @@ class CircuitData:
     high_voltage_wait_minutes: int | None = None
     label_source: str = ""
     oil_rule: str = ""
+    no_dye: bool = False
+    dedicated_hoses: bool = False
+    search_pressure: Quantity | None = None
+    search_temperature: Quantity | None = None
+    maker_source: str = ""
 
     @property
     def is_high_voltage(self) -> bool:

@@ -14,12 +14,16 @@ from shopcool.engineering.quantities import Kind, Quantity
 from shopcool.shop.units import Units, ask_in
 from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
 from shopcool.vehicles.data import (
+    COLDEST_SEARCH_K,
     FIRST_MODEL_YEAR,
+    HIGHEST_SEARCH_PA,
     LARGEST_OIL_M3,
     LARGEST_VOLTAGE_V,
     LONGEST_WAIT_MINUTES,
+    LOWEST_SEARCH_PA,
     SMALLEST_OIL_M3,
     SMALLEST_VOLTAGE_V,
+    WARMEST_SEARCH_K,
     CircuitData,
     CustomerData,
     VehicleData,
@@ -149,6 +153,27 @@ class CircuitForm(forms.Form):
         ),
         widget=forms.Textarea(attrs={"rows": 4, "spellcheck": "false"}),
     )
+    no_dye = forms.BooleanField(label=_("No dye in this circuit"), required=False)
+    dedicated_hoses = forms.BooleanField(label=_("Only hoses that touch nothing but its oil"), required=False)
+    search_pressure = QuantityField(
+        label=_("Leak search: least pressure"),
+        required=False,
+        kind=Kind.PRESSURE,
+        default_unit="bar",
+        units=("bar", "kPa", "psi"),
+        minimum=LOWEST_SEARCH_PA,
+        maximum=HIGHEST_SEARCH_PA,
+    )
+    search_temperature = QuantityField(
+        label=_("Leak search: least temperature"),
+        required=False,
+        kind=Kind.TEMPERATURE,
+        default_unit="°C",
+        units=("°C", "°F"),
+        minimum=COLDEST_SEARCH_K,
+        maximum=WARMEST_SEARCH_K,
+    )
+    maker_source = forms.CharField(label=_("Where the maker asks for this"), required=False, max_length=160)
     name = forms.CharField(
         label=_("Name of the circuit"),
         max_length=60,
@@ -191,6 +216,7 @@ def circuit_initial(circuit: Circuit) -> dict[str, object]:
     columns = (
         "name", "drive", "refrigerant", "lubricant", "lubricant_grade", "metering",
         "high_voltage_wait_minutes", "label_source", "oil_rule",
+        "no_dye", "dedicated_hoses", "maker_source",
     )  # fmt: skip
     volts = circuit.working_voltage_v
     return {
@@ -198,6 +224,8 @@ def circuit_initial(circuit: Circuit) -> dict[str, object]:
         "charge": _charge(circuit),
         "oil": _oil(circuit),
         "working_voltage": exact_quantity(volts, Kind.VOLTAGE, "V") if volts else None,
+        "search_pressure": stored_quantity(circuit.search_pressure_typed, Kind.PRESSURE),
+        "search_temperature": stored_quantity(circuit.search_temperature_typed, Kind.TEMPERATURE),
     }
 
 

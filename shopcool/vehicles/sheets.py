@@ -66,7 +66,22 @@ def circuit_facts(circuit: Circuit, shop: Shop, units: Units) -> list[Fact]:
         (_("Expansion device"), _known(Metering, circuit.metering), ""),
         (_("Where the data comes from"), circuit.label_source or None, ""),
         (_("Oil rule of the vehicle maker"), circuit.oil_rule or None, ""),
+        *_maker_rules(circuit, units),
     ]
+
+
+def _maker_rules(circuit: Circuit, units: Units) -> list[Fact]:
+    """Return what the vehicle maker asks of equipment and leak search; nothing where nobody entered any."""
+    pressure = _shown(circuit.search_pressure_pa, Kind.PRESSURE, units)
+    temperature = _shown(circuit.search_temperature_k, Kind.TEMPERATURE, units)
+    told = [
+        _("no dye") if circuit.no_dye else "",
+        _("dedicated hoses") if circuit.dedicated_hoses else "",
+        _("leak search from %(pressure)s on") % {"pressure": pressure} if pressure else "",
+        _("leak search from %(temperature)s on") % {"temperature": temperature} if temperature else "",
+    ]
+    words = "; ".join(word for word in told if word)
+    return [(_("The vehicle maker asks for"), words, circuit.maker_source)] if words else []
 
 
 def _charge(circuit: Circuit, units: Units) -> tuple[str | None, str]:
@@ -110,6 +125,10 @@ def _history(entries: list[CircuitEntry]) -> list[Entered]:
     return lines[:AT_MOST]
 
 
+def _yes(value: object) -> str:
+    return _("yes") if value else _("no")
+
+
 _IN_WORDS: dict[str, tuple[Callable[[], str], Callable[[str], str]]] = {
     "drive": (lambda: _("drive"), lambda value: str(Drive(value).label)),
     "refrigerant": (lambda: _("refrigerant"), lambda value: str(Refrigerant(value).label)),
@@ -121,6 +140,11 @@ _IN_WORDS: dict[str, tuple[Callable[[], str], Callable[[str], str]]] = {
     "high_voltage_wait_minutes": (lambda: _("wait"), lambda value: f"{value} min"),
     "label_source": (lambda: _("source"), str),
     "oil_rule": (lambda: _("oil rule"), str),
+    "no_dye": (lambda: _("no dye"), _yes),
+    "dedicated_hoses": (lambda: _("dedicated hoses"), _yes),
+    "search_pressure_typed": (lambda: _("leak search pressure"), str),
+    "search_temperature_typed": (lambda: _("leak search temperature"), str),
+    "maker_source": (lambda: _("maker's source"), str),
 }
 
 

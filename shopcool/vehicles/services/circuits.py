@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
@@ -18,6 +19,10 @@ from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
 from shopcool.vehicles.data import LONGEST_WAIT_MINUTES, CircuitData
 from shopcool.vehicles.models import Circuit, CircuitEntry, Vehicle
 from shopcool.vehicles.policies import may_change_circuit, may_keep_vehicles
+
+#: Who is told, inside the transaction, that a circuit's data changed: packages that know of its use add
+#: themselves when they start, because vehicles know nothing of what stands on them.
+WATCHERS: list[Callable[[Actor, Circuit, datetime], None]] = []
 
 
 class CircuitKnown(Conflict):
@@ -41,12 +46,15 @@ def circuit_create(*, actor: Actor, vehicle_id: int, data: CircuitData, now: dat
 def circuit_update(*, actor: Actor, circuit_id: int, data: CircuitData, now: datetime) -> Circuit:
     """Return the circuit with its new data, with a record of what was entered; raises like its creation.
 
-    Clearances given before keep the data they were decided with.
+    Clearances given before keep the data they were decided with; whoever watches circuits is told.
     """
     require(may_change_circuit(actor))
     vehicle_id = Circuit.objects.values_list("vehicle_id", flat=True).get(pk=circuit_id)
     Vehicle.objects.select_for_update().get(pk=vehicle_id)
-    return _save(Circuit.objects.select_for_update().get(pk=circuit_id), actor, data, now)
+    circuit = _save(Circuit.objects.select_for_update().get(pk=circuit_id), actor, data, now)
+    for watcher in WATCHERS:
+        watcher(actor, circuit, now)
+    return circuit
 
 
 def _save(circuit: Circuit, actor: Actor, data: CircuitData, now: datetime) -> Circuit:
@@ -86,6 +94,26 @@ def _columns(data: CircuitData) -> dict[str, Any]:
         "high_voltage_wait_minutes": wait if data.is_high_voltage else None,
         "label_source": " ".join(data.label_source.split()),
         "oil_rule": _checked_rule(data.oil_rule),
+        **_maker_columns(data),
+    }
+
+
+def _maker_columns(data: CircuitData) -> dict[str, Any]:
+    """Return what the vehicle maker asks for; without its source nobody may be bound by it."""
+    pressure, temperature = data.search_pressure, data.search_temperature
+    source = " ".join(data.maker_source.split())
+    asks = data.no_dye or data.dedicated_hoses or pressure is not None or temperature is not None
+    if asks and not source:
+        sentence = _("Say where the vehicle maker asks for it: manual, page, bulletin.")
+        raise DomainError(sentence, code="maker_source", field="maker_source")
+    return {
+        "no_dye": data.no_dye,
+        "dedicated_hoses": data.dedicated_hoses,
+        "search_pressure_pa": pressure.si if pressure else None,
+        "search_pressure_typed": stored_text(pressure),
+        "search_temperature_k": temperature.si if temperature else None,
+        "search_temperature_typed": stored_text(temperature),
+        "maker_source": source,
     }
 
 

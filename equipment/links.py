@@ -15,8 +15,13 @@ def vehicle_url(vehicle_id: int) -> str:
     return _address("vehicles:detail", vehicle_id)
 
 
-def _address(name: str, argument: object) -> str:
+def calendar_url() -> str:
+    """Return the address of the page of one's own calendar, empty where no jobs are kept."""
+    return _address("jobs:own_calendar")
+
+
+def _address(name: str, *arguments: object) -> str:
     try:
-        return reverse(name, args=[argument])
+        return reverse(name, args=arguments)
     except NoReverseMatch:
         return ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import ClassVar
+from uuid import uuid4
 
 from django.conf import settings
 from django.db import models
@@ -128,3 +129,19 @@ class Report(models.Model):
 
     def __str__(self) -> str:
         return f"report {self.pk} of {self.job_id}"
+
+
+class CalendarEntry(models.Model):
+    """What the calendar feeds last said about one event, so that programs notice a change and only a change.
+
+    ``key`` is our own name of the event. ``sequence`` counts its changes, as RFC 5545 asks for.
+    """
+
+    key = models.CharField(max_length=120, unique=True)
+    uid = models.UUIDField(unique=True, default=uuid4)
+    digest = models.CharField(max_length=64)
+    sequence = models.PositiveIntegerField(default=0)
+    modified_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.key} #{self.sequence}"

@@ -3,7 +3,7 @@
 from django.urls import path, register_converter
 
 from jobs.converters import StepKindConverter
-from jobs.views import booking, clearance, job, records, reports, search, steps, today, visits
+from jobs.views import booking, calendar, clearance, job, records, reports, search, steps, today, visits
 
 register_converter(StepKindConverter, "step")
 
@@ -23,5 +23,8 @@ urlpatterns = [
     path("jobs/<str:number>/report/", reports.report, name="report"),
     path("jobs/<str:number>/report/<int:report_id>/", reports.report_file, name="report_file"),
     path("records/", records.records, name="records"),
+    path("my-calendar/", calendar.own_calendar, name="own_calendar"),
+    path("my-calendar/end/", calendar.end, name="end_calendar"),
+    path("calendar/<str:secret>.ics", calendar.feed, name="calendar_feed"),
     path("search/", search.search_page, name="search"),
 ]

@@ -7,11 +7,15 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Exists, Max, OuterRef, Prefetch, QuerySet
 
+from equipment.due import DueItem
 from equipment.due_selectors import due_items
 from equipment.reminders.days import day_expected, is_missing
 from equipment.reminders.models import Digest, DigestStatus, Reminder, ReminderRun, ReminderStatus, Snooze
 from equipment.reminders.planning import steady
-from shopcool.core.actors import Actor
+from equipment.reminders.recipients import Crew, recipients
+from equipment.reminders.stages import Stage
+from shopcool.core.actors import Actor, Role
+from shopcool.people.models import User
 from shopcool.people.policies import works_here
 from shopcool.shop.models import Shop
 
@@ -43,6 +47,26 @@ def reminders_standing(actor: Actor, *, today: date) -> list[Reminder]:
     since = {row.due_key: row.due_on for row in rows}
     due = {(item.key, item.due_on) for item in steady(items, today=today, open_since=since)}
     return [row for row in rows if (row.due_key, row.due_on) in due]
+
+
+def crew_of(shop: Shop) -> Crew:
+    """Return who can be told about what is due."""
+    active = dict(User.objects.filter(is_active=True).values_list("pk", "roles"))
+    owners = frozenset(pk for pk, roles in active.items() if Role.OWNER in roles)
+    return Crew(active=frozenset(active), owners=owners, keeper=shop.equipment_keeper_id)
+
+
+def due_for(user_id: int, *, shop: Shop, today: date, until: date) -> list[DueItem]:
+    """Return what is due until a day and a person's business, or overdue and an owner's."""
+    mine = Reminder.objects.filter(recipient_id=user_id, status=ReminderStatus.OPEN)
+    since = dict(mine.values_list("due_key", "due_on"))
+    items = steady(due_items(today=today, until=until), today=today, open_since=since)
+    crew = crew_of(shop)
+    return [item for item in items if user_id in recipients(item, _stage(item, today), crew)]
+
+
+def _stage(item: DueItem, today: date) -> Stage:
+    return Stage.OVERDUE if item.is_overdue(today) else Stage.COMING
 
 
 def snooze_of(reminder: Reminder) -> Snooze | None:

@@ -13,11 +13,9 @@ from equipment.due_selectors import due_items
 from equipment.reminders.days import day_to_run, local_day
 from equipment.reminders.models import Reminder, ReminderRun, ReminderStatus, Snooze
 from equipment.reminders.planning import Need, Planned, plan, steady
-from equipment.reminders.recipients import Crew
+from equipment.reminders.selectors import crew_of
 from equipment.reminders.stages import Notice, Stage
 from equipment.services.digests import digests_open, digests_standing
-from shopcool.core.actors import Role
-from shopcool.people.models import User
 from shopcool.shop.models import Shop
 from shopcool.shop.selectors import shop_get
 
@@ -90,7 +88,7 @@ def _write(items: list[DueItem], shop: Shop, day: date, now: datetime) -> int:
         items,
         today=day,
         days_ahead=shop.reminder_days,
-        crew=_crew(shop),
+        crew=crew_of(shop),
         written=written,
         resting=_resting(),
     )
@@ -128,12 +126,6 @@ def _resting() -> set[Need]:
         "reminder__due_key", "reminder__due_on", "reminder__recipient_id"
     )
     return {Need(*row) for row in rows}
-
-
-def _crew(shop: Shop) -> Crew:
-    active = dict(User.objects.filter(is_active=True).values_list("pk", "roles"))
-    owners = frozenset(pk for pk, roles in active.items() if Role.OWNER in roles)
-    return Crew(active=frozenset(active), owners=owners, keeper=shop.equipment_keeper_id)
 
 
 def _row(planned: Planned, now: datetime) -> Reminder:

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from equipment.forms.reminders import SnoozeForm
+from equipment.links import calendar_url
 from equipment.pages.reminders import reminder_line, reminders_page
 from equipment.policies import may_snooze
 from equipment.reminders.days import local_day
@@ -34,7 +35,7 @@ def reminders(request: HttpRequest) -> HttpResponse:
     """Show what the person has to think of."""
     number = request.GET.get("page", "1")
     page = reminders_page(actor=colleague(request), shop=shop_of(request), now=clock.now(), number=number)
-    return render(request, "equipment/reminders.html", {"page": page})
+    return render(request, "equipment/reminders.html", {"page": page, "calendar_url": calendar_url()})
 
 
 @require_http_methods(GET_OR_POST)

@@ -115,6 +115,22 @@ class Competence(models.Model):
         return f"{self.get_kind_display()} {self.number}"
 
 
+class CalendarAddress(models.Model):
+    """The secret address under which a calendar program reads a person's dates without signing in.
+
+    Only a digest of the secret is kept: who reads the database can't open the address.
+    """
+
+    user = models.OneToOneField(User, on_delete=models.CASCADE, related_name="calendar_address")
+    secret_digest = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+    #: When a program last asked, to the hour; a person sees by it whether the address is in use.
+    read_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"calendar of {self.user_id}"
+
+
 class SignInAttempt(models.Model):
     """A failed sign-in; too many in a short time close the door for a while."""
 

@@ -33,3 +33,8 @@ def may_choose_units(actor: Actor, user_id: int) -> bool:
 def may_change_person(actor: Actor) -> bool:
     """Whoever is signed in may hand a shared tablet to a colleague."""
     return actor.user_id is not None
+
+
+def may_have_calendar(actor: Actor, user_id: int) -> bool:
+    """Whoever works here makes and ends the secret address of their own calendar, nobody a colleague's."""
+    return works_here(actor) and actor.user_id == user_id

@@ -13,7 +13,14 @@ from jobs.steps.context import Past
 from jobs.steps.values import Values
 
 #: The steps whose numbers a later visit compares with its own.
-COMPARED = (StepKind.INSULATION, StepKind.RECOVERY, StepKind.OIL, StepKind.CHARGE)
+COMPARED = (
+    StepKind.OIL_BOTTLE,
+    StepKind.INSULATION,
+    StepKind.RECOVERY,
+    StepKind.PARTS,
+    StepKind.OIL,
+    StepKind.CHARGE,
+)
 
 
 class EarlierVisits:

@@ -14,6 +14,7 @@ from equipment.readiness import VisitFacts
 from equipment.selectors import circuit_facts, due_for_purge, hose_measures, today_at, weighing
 from jobs.choices import JobStatus, ServiceKind, StepKind
 from jobs.models import Job, StepRecord
+from jobs.oil_on_hand import ShopOil
 from jobs.past import EarlierVisits
 from jobs.procedure import (
     Case,
@@ -89,6 +90,7 @@ def situation_of(
     context = replace(
         situation.context,
         history=EarlierVisits(job, before=job.checked_in_at or now),
+        oil=ShopOil(job, situation.context.pieces, now=now, without=without),
         units=situation.context.units.preferring(units),
     )
     return replace(situation, context=context)

@@ -8,17 +8,19 @@ from datetime import datetime
 from uuid import uuid4
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from equipment.choices import ExposureKind, IncidentKind, Verdict
 from equipment.errors import ReasonMissing
 from equipment.exposure import Residue
-from equipment.models import Clearance, Exposure, Incident, PieceState
+from equipment.models import Clearance, Connection, Exposure, Incident, PieceState
 from equipment.oil.models import OilLot, OilMove, OilStore
 from equipment.oil.selectors import Received, injectors_with, vehicles_with
 from equipment.oil.stores import lock_stores, store_of_lot
 from equipment.policies import may_handle_oil
 from equipment.readiness import Severity
+from equipment.selectors import condition_as_of
 from equipment.services.exposures import entry_record
 from equipment.services.incidents import circuit_suspect
 from equipment.services.log import Entry
@@ -54,7 +56,9 @@ def oil_lot_found_bad(*, actor: Actor, lot: OilLot, reason: str, now: datetime) 
     lot.bad_at, lot.bad_reason, lot.bad_by_name = now, reason.strip(), actor.name
     lot.save(update_fields=["bad_at", "bad_reason", "bad_by_name"])
     causes, incidents = _mark_injectors(injectors_with(lot), lot, actor, now)
-    incidents += _raise_for_vehicles(vehicles_with(lot), causes, lot, now)
+    received = vehicles_with(lot)
+    incidents += _raise_for_vehicles(received, causes, lot, now)
+    incidents += _mark_what_was_on(received, lot, actor, now)
     return FoundBad(lot, tuple(incidents))
 
 
@@ -102,6 +106,35 @@ def _raise_for_vehicles(
         if circuit.is_high_voltage:
             circuit_suspect(circuit, Residue(unknown=True))
     return raised
+
+
+def _mark_what_was_on(
+    received: Iterable[Received], lot: OilLot, actor: Actor, now: datetime
+) -> list[Incident]:
+    """Note the contact of every piece that was on a vehicle when the oil went in: it shared the circuit."""
+    incidents: list[Incident] = []
+    for one in received:
+        moment, circuit = one.move.occurred_at, one.move.target.circuit
+        rows = Connection.objects.filter(
+            Q(disconnected_at__isnull=True) | Q(disconnected_at__gt=moment),
+            circuit=circuit,
+            connected_at__lte=moment,
+            piece__retired_at__isnull=True,
+        )
+        for piece_id in rows.order_by("piece_id").values_list("piece_id", flat=True):
+            if condition_as_of(piece_id, moment).residue.unknown:
+                continue
+            entry = Entry(
+                piece_id,
+                ExposureKind.CONTACT_DECLARED,
+                moment,
+                residue=Residue(unknown=True),
+                circuit=circuit,
+                job_number=one.move.job_number,
+                note=_("Oil of lot %(lot)s, found bad, was in the circuit.") % {"lot": lot.code},
+            )
+            incidents += entry_record(entry, actor=actor, now=now).incidents
+    return incidents
 
 
 def _clearance_of(move: OilMove) -> Clearance | None:

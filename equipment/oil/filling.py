@@ -172,6 +172,7 @@ def additions_book(
     circuit: Circuit,
     before: Addition | None,
     after: Addition | None,
+    is_correction: bool,
     job_number: str,
     now: datetime,
 ) -> list[OilMove]:
@@ -188,10 +189,10 @@ def additions_book(
         was, becomes = _amount(before, key), _amount(after, key)
         if abs(becomes - was) < LEAST_M3:
             continue
-        if before is None:
+        if not is_correction:
             _refuse_unfit(store, now)
-        booking = _booking(store, vehicle, becomes - was, is_correction=before is not None)
-        typed = after.typed if after is not None and not before else ""
+        booking = _booking(store, vehicle, becomes - was, is_correction=is_correction)
+        typed = after.typed if after is not None and not is_correction else ""
         moves.append(oil_move(replace(booking, typed=typed, job_number=job_number), actor=actor, now=now))
     return moves
 

@@ -238,4 +238,4 @@ def _typed(spec: FieldSpec, stored: Any) -> Any:
         return Reading.of_record(stored)
     if spec.kind is FieldKind.YES_NO:
         return "yes" if stored else "no"
-    return str(stored["id"]) if spec.kind is FieldKind.PIECE else stored
+    return str(stored["id"]) if spec.kind in {FieldKind.PIECE, FieldKind.LOT} else stored

@@ -12,14 +12,18 @@ from equipment.choices import PieceKind
 from equipment.ledger import Account, Content
 from equipment.maintenance.use import piece_used
 from equipment.models import Connection, Piece
+from equipment.oil.errors import LotUnfit, NotEnoughOil
+from equipment.oil.filling import Addition, additions_book
 from equipment.services.exposures import pump_oil_suspect, residue_declare_unknown
 from equipment.services.ledger import account_of_circuit, account_of_piece, refrigerant_move
 from jobs.choices import StepKind
+from jobs.errors import ValuesInvalid
 from jobs.models import StepRecord
 from jobs.procedure import Outcome
 from jobs.situation import Situation
 from jobs.steps.values import Values
 from shopcool.core.actors import Actor
+from shopcool.core.quantities import stored_text
 
 #: Less is a rounding, not a movement [kg].
 LEAST_KG = 0.0001
@@ -153,8 +157,39 @@ def _move(recorded: Recorded, source: Account, target: Account, mass_kg: float) 
     )
 
 
+def _oil(recorded: Recorded) -> None:
+    """Added oil leaves its injector or its lot; a correction books the difference."""
+    try:
+        additions_book(
+            actor=recorded.actor,
+            circuit=recorded.situation.job.circuit,
+            before=_addition(recorded.values_before) if recorded.corrected else None,
+            after=_addition(recorded.values),
+            is_correction=recorded.corrected is not None,
+            job_number=recorded.situation.job.number,
+            now=recorded.now,
+        )
+    except (NotEnoughOil, LotUnfit) as error:
+        # Somebody was faster: the rules of the step saw the books of a moment ago.
+        field = "amount" if error.field == "amount" else "injector"
+        raise ValuesInvalid({field: [error.message]}) from error
+
+
+def _addition(values: Values | None) -> Addition | None:
+    if values is None or not values.yes("added"):
+        return None
+    amount = values.quantity("amount")
+    return Addition(
+        volume_m3=values.needed("amount"),
+        injector_id=values.number("injector"),
+        lot_id=values.number("lot"),
+        typed=stored_text(amount),
+    )
+
+
 _RULES = {
     StepKind.IDENTIFICATION: _identification,
     StepKind.EVACUATION: _evacuation,
     StepKind.RECOVERY: _recovery,
+    StepKind.OIL: _oil,
 }

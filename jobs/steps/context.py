@@ -13,6 +13,7 @@ from jobs.procedure import Case, Outcome
 from jobs.steps.answers import Answer
 from jobs.steps.fields import FieldKind, FieldSpec, PieceFilter, PieceScope, Text
 from jobs.steps.hoses import typed_kept_kg
+from jobs.steps.oil_on_hand import LotChoice, OilFacts, OilOnHand
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
 from shopcool.shop.units import Units
@@ -88,6 +89,7 @@ class StepContext:
     pieces: tuple[PieceChoice, ...] = ()
     earlier: tuple[Earlier, ...] = ()
     history: Iterable[Past] = ()
+    oil: OilOnHand = field(default_factory=OilFacts)
 
     def latest(self, kind: StepKind) -> Values | None:
         """Return the values of the newest standing record of a kind."""
@@ -102,6 +104,11 @@ class StepContext:
     def piece(self, piece_id: int | None) -> PieceChoice | None:
         """Return a piece by its number."""
         return next((piece for piece in self.pieces if piece.id == piece_id), None)
+
+    def lots_offered(self) -> list[LotChoice]:
+        """Return the lots of the circuit's oil class that may be dispensed."""
+        own = self.case.facts.lubricant
+        return [lot for lot in self.oil.lots if lot.lubricant == own and not lot.why_not]
 
     def pieces_for(self, spec: FieldSpec) -> list[PieceChoice]:
         """Return the pieces a field offers."""
@@ -147,6 +154,8 @@ def field_options(spec: FieldSpec, context: StepContext) -> list[tuple[str, Text
     """Return value and words of everything a field offers; empty for fields that are typed."""
     if spec.kind is FieldKind.PIECE:
         return [(str(piece.id), f"{piece.code} {piece.name}") for piece in context.pieces_for(spec)]
+    if spec.kind is FieldKind.LOT:
+        return [(str(lot.id), f"{lot.code} {lot.grade}") for lot in context.lots_offered()]
     return list(spec.choices)
 
 

@@ -34,6 +34,7 @@ class FieldKind(StrEnum):
     YES_NO = "YES_NO"
     DATE = "DATE"
     PIECE = "PIECE"
+    LOT = "LOT"
 
 
 class Source(TextChoices):
@@ -162,6 +163,11 @@ def piece(
     """Return a field for one piece of wetted equipment."""
     found = PieceFilter(frozenset(kinds), scope, marked)
     return FieldSpec(name, label, FieldKind.PIECE, help=help, pieces=found)
+
+
+def oil_lot(name: str, label: Text, *, help: Text = "") -> FieldSpec:
+    """Return a field for a container of oil on the shelf."""
+    return FieldSpec(name, label, FieldKind.LOT, help=help)
 
 
 def quantity(

@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy
 
 from equipment.choices import PieceKind
 from jobs.procedure import Outcome
-from jobs.steps.answers import COMMON_PRACTICE, Answer, good, note, refusal
+from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, good, note, refusal, warning
 from jobs.steps.context import StepContext
 from jobs.steps.fields import PieceScope, choice, oil_volume, piece, yes_no
 from jobs.steps.values import Values
@@ -29,10 +29,10 @@ FIELDS = (
 
 def evaluate(values: Values, context: StepContext) -> Answer:
     """Return whether the oil of this vehicle can be told apart; other oil is a hard stop for high voltage."""
+    before = _before(values, context)
     if values.yes("emptied"):
-        return Answer(
-            Outcome.DONE, findings=(good("bottle_empty", _("The bottle starts empty."), source=SOURCE),)
-        )
+        empty = good("bottle_empty", _("The bottle starts empty."), source=SOURCE)
+        return Answer(Outcome.DONE, findings=(*before, empty))
     own = context.case.facts.lubricant
     other = values.text("oil") != own or own is Lubricant.UNKNOWN
     if context.case.facts.is_high_voltage and other and values.needed("reading") > 0.0:
@@ -40,9 +40,22 @@ def evaluate(values: Values, context: StepContext) -> Answer:
             "Oil of another class stands in the bottle of a machine for high voltage: empty it first."
         )
         finding = refusal("other_oil_in_bottle", sentence, source=COMMON_PRACTICE)
-        return Answer(Outcome.NOT_DONE, satisfied=False, findings=(finding,))
+        return Answer(Outcome.NOT_DONE, satisfied=False, findings=(finding, *before))
     sentence = _("Recovered oil will be the end reading minus this one.")
-    return Answer(Outcome.DONE, findings=(note("bottle_read", sentence, source=SOURCE),))
+    return Answer(Outcome.DONE, findings=(*before, note("bottle_read", sentence, source=SOURCE)))
+
+
+def _before(values: Values, context: StepContext) -> tuple[Finding, ...]:
+    """Return a warning when the job before on this machine left no oil figure."""
+    job = context.oil.left_unread(values.number("machine") or 0)
+    if not job:
+        return ()
+    sentence = _(
+        "Job %(job)s, the last one on this machine, has no reading of the oil bottle at its end: its vehicle "
+        "may be short of oil, and what stands in the bottle may be its oil. Read the bottle before you empty "
+        "it, and correct that record."
+    )
+    return (warning("job_before_unread", sentence % {"job": job}, source=SOURCE),)
 
 
 def start_reading_m3(values: Values | None) -> float | None:

@@ -6,11 +6,10 @@ import re
 
 from django.utils.translation import gettext as _
 
-from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.steps.answers import Finding, Output, note, warning
 from jobs.steps.context import StepContext
-from jobs.steps.oil_bottle import start_reading_m3
+from jobs.steps.oil_total import recovered_m3
 from jobs.steps.values import Values
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.oil_balance import OilBalance, OilWork, Verdict, oil_balance, parse_rule
@@ -52,7 +51,7 @@ def _work(values: Values, context: StepContext) -> OilWork:
             drained[part] = _drained(found["drained"], context)
     return OilWork(
         parts=parts,
-        recovered_m3=_recovered_m3(context),
+        recovered_m3=recovered_m3((record.kind, record.values) for record in context.earlier),
         drained_m3=drained,
         sudden_loss=values.yes("sudden_loss"),
         emptied=values.yes("emptied"),
@@ -64,16 +63,6 @@ def _drained(typed: str, context: StepContext) -> float:
         return parse(typed, Kind.VOLUME, default_unit=context.units.volume, minimum=0.0, maximum=2e-3).si
     except Refusal as error:
         raise ValuesInvalid({"replaced": [error.message]}) from error
-
-
-def _recovered_m3(context: StepContext) -> float | None:
-    """Return the oil that came out with the refrigerant [m³]; nothing recovered brings no oil."""
-    pulls = [record.values for record in context.earlier if record.kind is StepKind.RECOVERY]
-    if not pulls:
-        return 0.0
-    start = start_reading_m3(context.latest(StepKind.OIL_BOTTLE))
-    ends = [end for values in pulls if (end := values.si("oil_end")) is not None]
-    return max(ends) - start if ends and start is not None else None
 
 
 def _instruction(balance: OilBalance) -> Finding:

@@ -171,6 +171,15 @@ def _piece(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepCon
     return {"id": found.id, "code": found.code, "name": found.name}
 
 
+def _lot(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepContext) -> dict[str, object]:
+    found = next((lot for lot in context.oil.lots if str(lot.id) == str(typed).strip()), None)
+    if found is None:
+        raise _Wrong(_("This lot is not on the shelf."))
+    if found.why_not:
+        raise _Wrong(found.why_not)
+    return {"id": found.id, "code": found.code, "name": found.grade}
+
+
 _READERS: dict[FieldKind, Callable[[FieldSpec, Any, Mapping[str, Any], StepContext], Any]] = {
     FieldKind.QUANTITY: _quantity,
     FieldKind.TEXT: _text,
@@ -180,4 +189,5 @@ _READERS: dict[FieldKind, Callable[[FieldSpec, Any, Mapping[str, Any], StepConte
     FieldKind.YES_NO: _yes_no,
     FieldKind.DATE: _day,
     FieldKind.PIECE: _piece,
+    FieldKind.LOT: _lot,
 }

@@ -11,6 +11,7 @@ from jobs.choices import StepKind
 from jobs.procedure import Outcome, case_of
 from jobs.steps.answers import Answer
 from jobs.steps.context import Earlier, PieceChoice, StepContext
+from jobs.steps.oil_on_hand import HeldOil, LotChoice, OilFacts
 from jobs.steps.reading import read_values
 from jobs.steps.registry import step_of
 from jobs.steps.values import Values
@@ -30,9 +31,24 @@ CYLINDER = PieceChoice(
     is_marked_for_contaminated=True,
 )
 POE_INJECTOR = PieceChoice(
-    3, "I-1", "Injector", PieceKind.INJECTOR, connected=True, cleared=True, lubricant="POE"
+    3,
+    "I-1",
+    "Injector",
+    PieceKind.INJECTOR,
+    connected=True,
+    cleared=True,
+    lubricant="POE",
+    lubricant_grade="SP-A2",
 )
 PAG_INJECTOR = PieceChoice(4, "I-2", "Injector", PieceKind.INJECTOR, lubricant="PAG")
+#: 60 ml at 0.96 g/ml in the injector; a lot of the circuit's oil on the shelf, and one that is too old.
+OIL = OilFacts(
+    injectors={3: HeldOil(60e-6, 57.6e-3)},
+    lots=(
+        LotChoice(11, "L-1", "POE", "SP-A2", 190e-6, 182.4e-3),
+        LotChoice(12, "L-2", "POE", "SP-A2", 250e-6, 240e-3, why_not="L-2 has been open for 31 days."),
+    ),
+)
 
 
 def context(
@@ -47,6 +63,7 @@ def context(
         working_voltage_v=400.0,
         units=Units(atmosphere_pa=atmosphere_pa),
         pieces=(MACHINE, CYLINDER, POE_INJECTOR, PAG_INJECTOR),
+        oil=OIL,
     )
     return replace(known, **changes)
 

@@ -25,8 +25,13 @@ from equipment.forms.actions import (
     RetireForm,
     ReturnForm,
 )
+from equipment.forms.maintenance import IssueForm, MeterForm
 from equipment.forms.measures import HoseForm, WeighingForm, hose_initial, weighing_initial
 from equipment.forms.pieces import DocumentForm
+from equipment.maintenance.models import PieceUse
+from equipment.maintenance.plans import gloves_issue
+from equipment.maintenance.policies import may_plan_maintenance, may_record_maintenance
+from equipment.maintenance.use import meter_read
 from equipment.models import Exposure, Piece, PieceDocument
 from equipment.policies import (
     may_inspect,
@@ -82,18 +87,18 @@ class PieceAction:
     done: Words
     policy: Callable[[Actor], bool]
     form: type[forms.Form]
-    perform: Callable[[Act], Exposure | Piece | PieceDocument]
+    perform: Callable[[Act], Exposure | Piece | PieceDocument | PieceUse]
     tone: str = "primary"
     in_service: bool | None = None
-    wetted_only: bool = False
     kind: PieceKind | None = None
     initial: Callable[[Piece], dict[str, object]] = lambda piece: {}
+    suits: Callable[[Piece], bool] = lambda piece: True
 
     def is_offered(self, actor: Actor, piece: Piece) -> bool:
         """Whether the page of the piece shows it to this person; ``piece.state`` must be loaded."""
         if piece.retired_at is not None or not self.policy(actor):
             return False
-        if self.wetted_only and not PieceKind(piece.kind).is_wetted:
+        if not self.suits(piece):
             return False
         if self.kind is not None and piece.kind != self.kind:
             return False
@@ -159,6 +164,30 @@ def _retire(act: Act) -> Piece:
     return piece_retire(actor=act.actor, piece=act.piece, reason=reason, now=act.now)
 
 
+def _read_meter(act: Act) -> PieceUse:
+    meter, is_replaced = act.form.cleaned_data["meter"], act.form.cleaned_data["is_replaced"]
+    return meter_read(
+        actor=act.actor,
+        piece=act.piece,
+        meter_hours=meter.si / 3600.0,
+        is_replaced=is_replaced,
+        now=act.now,
+    )
+
+
+def _issue(act: Act) -> Piece:
+    issued_on = act.form.cleaned_data["issued_on"]
+    return gloves_issue(actor=act.actor, piece=act.piece, issued_on=issued_on, now=act.now)
+
+
+def _is_wetted(piece: Piece) -> bool:
+    return PieceKind(piece.kind).is_wetted
+
+
+def _lies_in_store(piece: Piece) -> bool:
+    return piece.kind == PieceKind.GLOVES and piece.issued_on is None
+
+
 ACTIONS: tuple[PieceAction, ...] = (
     PieceAction(
         slug="contact",
@@ -169,7 +198,7 @@ ACTIONS: tuple[PieceAction, ...] = (
         policy=may_record_exposure,
         form=ContactForm,
         perform=_declare_contact,
-        wetted_only=True,
+        suits=_is_wetted,
     ),
     PieceAction(
         slug="pump-oil",
@@ -183,7 +212,7 @@ ACTIONS: tuple[PieceAction, ...] = (
         policy=may_record_exposure,
         form=PumpOilForm,
         perform=_plain(pump_oil_suspect),
-        wetted_only=True,
+        suits=_is_wetted,
     ),
     PieceAction(
         slug="came-back",
@@ -194,7 +223,7 @@ ACTIONS: tuple[PieceAction, ...] = (
         policy=may_record_exposure,
         form=CameBackForm,
         perform=_plain(residue_declare_unknown),
-        wetted_only=True,
+        suits=_is_wetted,
     ),
     PieceAction(
         slug="inspect",
@@ -205,7 +234,29 @@ ACTIONS: tuple[PieceAction, ...] = (
         policy=may_inspect,
         form=InspectionForm,
         perform=_inspect,
-        wetted_only=True,
+        suits=_is_wetted,
+    ),
+    PieceAction(
+        slug="meter",
+        label=_("Read the hour meter"),
+        title=_("Hour meter of %(piece)s"),
+        lead=_("Maintenance that goes by hours run counts from one reading to the next."),
+        done=_("The hour meter of %(piece)s is on record."),
+        policy=may_record_maintenance,
+        form=MeterForm,
+        perform=_read_meter,
+        kind=PieceKind.MACHINE,
+    ),
+    PieceAction(
+        slug="issue",
+        label=_("Give them out"),
+        title=_("First issue of %(piece)s"),
+        lead=_("From this day on they are tested every six months (29 CFR 1910.137 table I-5)."),
+        done=_("The issue of %(piece)s is on record."),
+        policy=may_plan_maintenance,
+        form=IssueForm,
+        perform=_issue,
+        suits=_lies_in_store,
     ),
     PieceAction(
         slug="document",

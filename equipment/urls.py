@@ -3,7 +3,7 @@
 from django.urls import path
 
 from equipment.actions import ACTIONS
-from equipment.views import board, history, incidents, pieces, purges, reminders, walls
+from equipment.views import board, history, incidents, maintenance, pieces, purges, reminders, walls
 
 app_name = "equipment"
 
@@ -23,9 +23,16 @@ urlpatterns = [
     path("equipment/walls/", walls.walls, name="walls"),
     path("equipment/walls/<int:display_id>/end/", walls.wall_end, name="wall_end"),
     path("wall/<str:secret>/", walls.wall_display, name="wall_display"),
+    path("equipment/due/", maintenance.due, name="due"),
     path("equipment/<str:code>/", pieces.piece, name="piece"),
     path("equipment/<str:code>/history/", history.piece_history, name="history"),
     path("equipment/<str:code>/history.pdf", history.piece_history_file, name="history_file"),
+    path("equipment/<str:code>/work/", maintenance.piece_work, name="piece_work"),
+    path("equipment/<str:code>/work/<int:sequence>/correct/", maintenance.correct, name="work_correct"),
+    path("equipment/<str:code>/plans/new/", maintenance.plan_new, name="plan_add"),
+    path("equipment/<str:code>/plans/<int:plan_id>/", maintenance.plan_work, name="plan_work"),
+    path("equipment/<str:code>/plans/<int:plan_id>/change/", maintenance.plan_edit, name="plan_change"),
+    path("equipment/<str:code>/plans/<int:plan_id>/end/", maintenance.plan_stop, name="plan_end"),
     path("equipment/<str:code>/entries/<int:sequence>/withdraw/", pieces.withdraw, name="withdraw"),
     *[
         path(f"equipment/<str:code>/{action.slug}/", pieces.piece_action, {"slug": action.slug}, action.slug)

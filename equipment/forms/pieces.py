@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from django import forms
@@ -9,6 +10,8 @@ from django.utils.translation import gettext_lazy as _
 
 from equipment.choices import INSTRUMENTS, DocumentKind, GloveClass, PieceKind
 from equipment.forms.fields import LABEL_LUBRICANTS, LABEL_REFRIGERANTS, DayField, TilesField
+from equipment.maintenance.plans import PlanDescription
+from equipment.maintenance.suggestions import suggestions_for
 from equipment.services.pieces import DocumentDescription, PieceDescription
 
 _NOT_SAID = [("", _("Nobody has said"))]
@@ -26,7 +29,7 @@ QUESTIONS: dict[PieceKind, tuple[str, ...]] = {
     PieceKind.RECOVERY_CYLINDER: ("refrigerant", "is_marked_for_contaminated"),
     PieceKind.OIL_BOTTLE: (),
     **dict.fromkeys(INSTRUMENTS, ()),
-    PieceKind.GLOVES: ("glove_class", "issued_on"),
+    PieceKind.GLOVES: ("glove_class", "last_done_on", "issued_on"),
 }
 _ALWAYS = ("code", "name", "maker", "serial_number")
 
@@ -81,17 +84,46 @@ class PieceForm(forms.Form):
     )
     maker = forms.CharField(label=_("Maker"), max_length=80, required=False)
     serial_number = forms.CharField(label=_("Serial number"), max_length=80, required=False)
+    last_done_on = DayField(
+        label=_("Last tested on"), help_text=_("As stamped on the cuff or written on the test paper.")
+    )
+    plans = TilesField(
+        label=_("Maintenance it gets"),
+        help_text=_("Intervals to begin with. The maker's manual comes first; change them on its page."),
+    )
 
     def __init__(self, *arguments: Any, kind: PieceKind, **options: Any) -> None:
         super().__init__(*arguments, **options)
         self.kind = kind
-        for name in set(self.fields) - {*_ALWAYS, *QUESTIONS[kind]}:
+        for name in set(self.fields) - {*_ALWAYS, *QUESTIONS[kind], "plans"}:
             del self.fields[name]
+        self._offer_plans()
         if "refrigerant" in self.fields:
             fixed = kind in {PieceKind.MACHINE, PieceKind.INJECTOR}
             anything = [] if fixed else [("", _("None: it takes the gas of the loop"))]
             self.fields["refrigerant"].choices = [*LABEL_REFRIGERANTS, *anything]  # type: ignore[attr-defined]
             self.fields["refrigerant"].required = fixed
+
+    def _offer_plans(self) -> None:
+        """Offer the usual plans; gloves always get theirs, since without a test nobody may wear them."""
+        offered = suggestions_for(self.kind)
+        if not offered or self.kind is PieceKind.GLOVES:
+            del self.fields["plans"]
+            return
+        self.fields["plans"].note = _("tick what applies")  # type: ignore[attr-defined]
+        self.fields["plans"].choices = [  # type: ignore[attr-defined]
+            (one.work.value, f"{one.work.label}: {one.words} ({one.source_words})") for one in offered
+        ]
+
+    def planned(self) -> tuple[PlanDescription, ...]:
+        """Return the plans that were ticked, for the service."""
+        ticked = set(self.cleaned_data.get("plans", ()))
+        tested_on = self.cleaned_data.get("last_done_on")
+        return tuple(
+            replace(one.description(), starts_on=tested_on)
+            for one in suggestions_for(self.kind)
+            if one.work.value in ticked or self.kind is PieceKind.GLOVES
+        )
 
     def clean_code(self) -> str:
         """Return the code in capitals, so that two people write it alike and no page hides behind it."""
@@ -102,7 +134,10 @@ class PieceForm(forms.Form):
 
     def description(self) -> PieceDescription:
         """Return what was filled in, for the service."""
-        return PieceDescription(kind=self.kind, **self.cleaned_data)
+        values = {
+            name: value for name, value in self.cleaned_data.items() if name not in {"plans", "last_done_on"}
+        }
+        return PieceDescription(kind=self.kind, **values)
 
 
 class DocumentForm(forms.Form):

@@ -18,6 +18,7 @@ class Work(models.TextChoices):
     DETECTOR_CHECK = "DETECTOR_CHECK", _("Leak detector check")
     TESTER_CALIBRATION = "TESTER_CALIBRATION", _("Tester calibration")
     GAUGE_CALIBRATION = "GAUGE_CALIBRATION", _("Gauge calibration")
+    MASS_CALIBRATION = "MASS_CALIBRATION", _("Reference mass calibration")
     GLOVE_TEST = "GLOVE_TEST", _("Glove test")
     REQUALIFICATION = "REQUALIFICATION", _("Cylinder requalification")
     OTHER = "OTHER", _("Other work")
@@ -31,6 +32,7 @@ class Work(models.TextChoices):
             Work.DETECTOR_CHECK,
             Work.TESTER_CALIBRATION,
             Work.GAUGE_CALIBRATION,
+            Work.MASS_CALIBRATION,
             Work.GLOVE_TEST,
             Work.REQUALIFICATION,
         }

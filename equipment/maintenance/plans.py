@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -17,6 +18,7 @@ from equipment.maintenance.projection import day_begins, plan_project
 from equipment.maintenance.rules import GLOVE_MONTHS_IN_STORE, GLOVE_SOURCE, Interval
 from equipment.models import Piece
 from equipment.selectors import today_at
+from equipment.services.pieces import PieceDescription, piece_register
 from shopcool.core.actors import Actor
 from shopcool.core.errors import Conflict, NotAllowed, require
 from shopcool.core.months import add_months
@@ -60,6 +62,17 @@ def plan_add(*, actor: Actor, piece: Piece, description: PlanDescription, now: d
     plan = plan_project(plan)
     plan.refresh_from_db(fields=["is_reached"])
     return plan
+
+
+@transaction.atomic
+def piece_take_in(
+    *, actor: Actor, description: PieceDescription, plans: Sequence[PlanDescription], now: datetime
+) -> Piece:
+    """Take a piece into the workshop together with its first plans; all of it or nothing."""
+    piece = piece_register(actor=actor, description=description, now=now)
+    for plan in plans:
+        plan_add(actor=actor, piece=piece, description=plan, now=now)
+    return piece
 
 
 @transaction.atomic
@@ -108,7 +121,7 @@ def gloves_issue(*, actor: Actor, piece: Piece, issued_on: date, now: datetime) 
     is more than twelve months old.
     """
     require(may_plan_maintenance(actor))
-    piece = Piece.objects.select_for_update().get(pk=piece.pk)
+    piece = Piece.objects.select_for_update(no_key=True).get(pk=piece.pk)
     if piece.kind != PieceKind.GLOVES or piece.issued_on is not None:
         raise PlanImpossible(_("Only gloves that lie in store can be given out."), field="issued_on")
     if issued_on > today_at(shop_get(), now):

@@ -14,7 +14,6 @@ from equipment.errors import WorkImpossible
 from equipment.maintenance.models import MaintenancePlan, PieceUse
 from equipment.maintenance.policies import may_record_maintenance
 from equipment.models import Connection, Piece
-from equipment.services.log import lock_pieces
 from shopcool.core.actors import Actor
 from shopcool.core.errors import require
 from shopcool.core.records import append
@@ -70,10 +69,10 @@ def meter_read(
     """Record what the hour meter of a piece shows [h]; the hours since its last reading count.
 
     With ``is_replaced`` the meter is a new one, so that counting begins again at its reading. Raises
-    NotAllowed, UnknownPiece, and WorkImpossible when the meter would have run backwards.
+    NotAllowed, and WorkImpossible when the meter would have run backwards.
     """
     require(may_record_maintenance(actor))
-    lock_pieces([piece.pk], now)
+    Piece.objects.select_for_update(no_key=True).get(pk=piece.pk)
     last = (
         PieceUse.objects.filter(piece=piece, meter_hours__isnull=False)
         .order_by("-occurred_at", "-sequence")

@@ -18,6 +18,7 @@ from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord
 from equipment.maintenance.plans import plan_lock
 from equipment.maintenance.policies import may_correct_maintenance, may_record_maintenance
 from equipment.maintenance.projection import day_begins, plan_project
+from equipment.maintenance.use import meter_read
 from equipment.models import Piece
 from equipment.selectors import piece_facts, today_at
 from equipment.services.submissions import SubmissionReused
@@ -40,7 +41,8 @@ class WorkDone:
     """What was done: when, by whom, how it ended.
 
     ``readings`` are those of the reference, before and after an adjustment, by these names. The outcome of
-    a scale check follows from them. ``reference`` is the registered piece it was compared with.
+    a scale check follows from them. ``reference`` is the registered piece it was compared with, and
+    ``meter_hours`` what the hour meter showed [h].
     """
 
     done_on: date
@@ -50,6 +52,7 @@ class WorkDone:
     reference: Piece | None = None
     parts: str = ""
     note: str = ""
+    meter_hours: float | None = None
 
 
 @transaction.atomic
@@ -68,6 +71,9 @@ def work_record(
         return before
     if plan.ended_at is not None or plan.piece.retired_at is not None:
         raise PlanChanged(_("This plan has ended. Look at the piece again."))
+    if work.meter_hours is not None:
+        meter_read(actor=actor, piece=plan.piece, meter_hours=work.meter_hours, now=now)
+        plan = plan_lock(plan.pk)
     return _append(plan, work, submission_key, actor=actor, now=now)
 
 

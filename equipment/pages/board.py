@@ -26,6 +26,7 @@ from equipment.pages.cards import (
     shown_reasons,
     tone_of,
 )
+from equipment.pages.instruments import InstrumentRow, instrument_rows
 from equipment.pages.outlook import Outlook, outlook
 from equipment.pages.sorting import sorted_by_use, sorted_for_circuit
 from equipment.pages.words import contact_words, holder_words
@@ -125,6 +126,8 @@ class Board:
     circuit_reasons: tuple[ShownReason, ...] = ()
     circuit_tone: str = ""
     every_group_url: str = ""
+    instruments: tuple[InstrumentRow, ...] = ()
+    instruments_total: int = 0
 
 
 USES: dict[Use, tuple[Words, Words]] = {
@@ -168,9 +171,13 @@ def board_page(*, actor: Actor, shop: Shop, now: datetime, choice: Choice = ALL)
     """
     pieces = list(pieces_visible_to(actor))
     today = today_at(shop, now)
-    facts = piece_facts([piece for piece in pieces if choice.kind in {"", piece.kind}])
+    every = piece_facts([piece for piece in pieces if choice.kind in {"", piece.kind}])
+    facts = [piece for piece in every if piece.kind.is_wetted]
     kinds = _kinds(pieces, choice)
     page = Board((), kinds, len(pieces), now, outlook(today), choice.asked)
+    if choice.asked is None and not choice.group:
+        instruments = instrument_rows([piece for piece in every if not piece.kind.is_wetted], today)
+        page = replace(page, instruments=instruments[:SHOWN], instruments_total=len(instruments))
     if choice.group:
         page = replace(page, every_group_url=choice.address(group=""))
     if choice.asked is None:

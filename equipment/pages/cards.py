@@ -10,7 +10,7 @@ from django.db.models import F
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from equipment.choices import ExposureKind
+from equipment.choices import ExposureKind, ResidueState
 from equipment.marks import Mark, mark_of
 from equipment.models import Connection, Exposure
 from equipment.pages.words import due_words, gas_words
@@ -103,7 +103,7 @@ def last_contacts(piece_ids: Sequence[int]) -> dict[int, Exposure]:
 
 def board_piece(facts: PieceFacts, outlook: Prospect, today: date) -> BoardPiece:
     """Return the card of a piece, without what only the log and the connections know."""
-    due, due_tone = due_words(facts.documents, today)
+    due, due_tone = due_words(facts, today)
     return BoardPiece(
         id=facts.id,
         url=reverse("equipment:piece", args=[facts.code]),
@@ -149,7 +149,9 @@ def purge_address(facts: PieceFacts) -> str:
 
 
 def piece_mark(facts: PieceFacts) -> Mark:
-    """Return the readiness mark of a piece."""
+    """Return the readiness mark of a piece; what is not wetted has no residue to show."""
+    if not facts.kind.is_wetted and facts.in_service:
+        return Mark(ResidueState.CLEAR, _("In service"))
     return mark_of(
         facts.residue,
         in_service=facts.in_service,

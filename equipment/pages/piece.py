@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from django.core.paginator import Page, Paginator
@@ -26,7 +26,9 @@ from equipment.pages.cards import (
     shown_reasons,
     tone_of,
 )
+from equipment.pages.instruments import InstrumentRow, instrument_row
 from equipment.pages.life import LifeEntry, entries_of, life_entry, life_rows
+from equipment.pages.maintenance import MaintenancePart, maintenance_part
 from equipment.pages.measures import measure_pairs
 from equipment.pages.words import SOON, contact_words, day_words, gas_words, holder_words
 from equipment.policies import may_record_purge, may_see_equipment, may_withdraw_exposure
@@ -92,6 +94,18 @@ class PiecePage:
     page: Page[Exposure]
     purge_url: str = ""
     shown_entry: LifeEntry | None = None
+    instrument: InstrumentRow | None = None
+    maintenance: MaintenancePart = field(default_factory=MaintenancePart)
+
+    @property
+    def is_wetted(self) -> bool:
+        """Whether the piece can carry residue, so that its residue is worth showing."""
+        return self.instrument is None
+
+    @property
+    def word(self) -> str:
+        """The condition in a word or two."""
+        return self.instrument.word if self.instrument else self.card.mark_word
 
     @property
     def is_machine(self) -> bool:
@@ -128,6 +142,9 @@ def piece_page(
     sheet = Paginator(entries_of(piece.pk), ENTRIES_ON_A_PAGE).get_page(page)
     may_withdraw = may_withdraw_exposure(actor) and piece.retired_at is None
     sentence, tone = condition_words(piece, facts, card)
+    instrument = None if facts.kind.is_wetted else instrument_row(facts, today)
+    if instrument and piece.retired_at is None:
+        sentence, tone = instrument.sentence, instrument.tone
     purge_url = purge_address(facts) if _purge_would_help(actor, piece, facts, today) else ""
     return PiecePage(
         piece=piece,
@@ -145,6 +162,8 @@ def piece_page(
         page=sheet,
         purge_url=purge_url,
         shown_entry=_shown_entry(piece, entry),
+        instrument=instrument,
+        maintenance=maintenance_part(actor, piece, today, units_for(shop, actor.units)),
     )
 
 
@@ -231,6 +250,8 @@ def piece_identity(piece: Piece, facts: PieceFacts, units: Units) -> list[tuple[
         (_("Labelled for"), label_words(facts) if facts.refrigerant else ""),
         (_("Oil grade"), piece.lubricant_grade),
         (_("Dedicated to"), str(Lubricant(piece.dedicated_to).label) if piece.dedicated_to else ""),
+        (_("Class"), piece.glove_class),
+        (_("First issued on"), day_words(piece.issued_on) if piece.issued_on else ""),
         (_("Maker"), piece.maker),
         (_("Serial number"), piece.serial_number),
     ]

@@ -6,12 +6,18 @@ residue and documents. Only names and reasons differ, and those are made for the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Generic, TypeVar
 
-from equipment.readiness import CircuitFacts, DocumentFacts, PieceFacts, piece_decision
+from equipment.readiness import (
+    CircuitFacts,
+    DocumentFacts,
+    MaintenanceFacts,
+    PieceFacts,
+    piece_decision,
+)
 from equipment.uses import Use, prospect, purge_clears_for
 
 T = TypeVar("T")
@@ -27,7 +33,17 @@ def profile_of(piece: PieceFacts, today: date) -> PieceFacts:
         out_of_service_reason="",
         busy_on="elsewhere" if piece.busy_on else "",
         documents=tuple(dict.fromkeys(_proof(document, today) for document in piece.documents)),
+        maintenance=tuple(dict.fromkeys(_speaking(piece.maintenance, today))),
     )
+
+
+def _speaking(plans: Iterable[MaintenanceFacts], today: date) -> Iterator[MaintenanceFacts]:
+    """Yield the plans that say anything today, alike when they say the same."""
+    for plan in plans:
+        if plan.failed_on is not None:
+            yield MaintenanceFacts("", "", not_ready=True, failed_on=date.min)
+        elif plan.is_overdue(today):
+            yield MaintenanceFacts("", "", not_ready=plan.not_ready, is_reached=True)
 
 
 def _proof(document: DocumentFacts, today: date) -> DocumentFacts:

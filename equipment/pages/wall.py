@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db.models import QuerySet
 
 from equipment.board_version import board_version
+from equipment.choices import INSTRUMENTS
 from equipment.models import Piece
 from equipment.pages.board import BoardGroup, groups_by_use
 from equipment.pages.outlook import Outlook, outlook
@@ -42,7 +43,8 @@ def wall_page(*, shop: Shop, now: datetime, version: str) -> Wall:
     """Return what the wall shows; the caller has asked for its version before, never after."""
     today = today_at(shop, now)
     pieces = Piece.objects.filter(retired_at__isnull=True).select_related("state").order_by("code")
-    groups = groups_by_use(list(pieces), now=now, today=today, shown=SHOWN_ON_WALL)
+    wetted = list(pieces.exclude(kind__in=INSTRUMENTS))
+    groups = groups_by_use(wetted, now=now, today=today, shown=SHOWN_ON_WALL)
     on_vehicles = tuple(group for group in groups if group.is_for_vehicles)
     return Wall(on_vehicles, outlook(today), now, version, shop.time_zone)
 

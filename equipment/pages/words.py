@@ -13,10 +13,12 @@ from equipment.choices import DocumentKind
 from equipment.exposure import Residue
 from equipment.marks import residue_words
 from equipment.models import Connection, Exposure
-from equipment.readiness import DocumentFacts
+from equipment.readiness import DocumentFacts, MaintenanceFacts, PieceFacts
 from shopcool.vehicles.choices import Refrigerant
 
 SOON = timedelta(days=30)
+#: Work in the house needs less notice than a renewed paper.
+WORK_SOON = timedelta(days=7)
 
 
 def moment_words(moment: datetime, now: datetime) -> str:
@@ -77,12 +79,30 @@ def next_document_end(documents: Iterable[DocumentFacts]) -> tuple[DocumentKind,
     return kind, end
 
 
-def due_words(documents: Iterable[DocumentFacts], today: date) -> tuple[str, str]:
-    """Return which document runs out next, in a sentence with its tone; both empty when none ever does."""
-    found = next_document_end(documents)
-    if found is None:
-        return "", ""
-    kind, end = found
+def due_words(piece: PieceFacts, today: date) -> tuple[str, str]:
+    """Return what is due next, document or work, in a sentence with its tone; both empty for nothing."""
+    document, work = next_document_end(piece.documents), next_work(piece.maintenance)
+    if work is not None and (document is None or work[0] <= document[1]):
+        return _work_words(*work, today)
+    return _document_words(*document, today) if document else ("", "")
+
+
+def next_work(plans: Iterable[MaintenanceFacts]) -> tuple[date, MaintenanceFacts] | None:
+    """Return the plan that is due next by the calendar, with its day."""
+    days = [(plan.due_on, plan.what, plan) for plan in plans if plan.due_on is not None]
+    return (min(days)[0], min(days)[2]) if days else None
+
+
+def _work_words(end: date, plan: MaintenanceFacts, today: date) -> tuple[str, str]:
+    named = {"work": plan.what, "day": day_words(end)}
+    if end < today:
+        return _("%(work)s was due on %(day)s") % named, "refusal" if plan.not_ready else "warning"
+    if end - today <= WORK_SOON:
+        return _("%(work)s is due soon, on %(day)s") % named, "warning"
+    return _("%(work)s due on %(day)s") % named, ""
+
+
+def _document_words(kind: DocumentKind, end: date, today: date) -> tuple[str, str]:
     named = {"document": kind.label, "day": day_words(end)}
     if end < today:
         return _("%(document)s ran out on %(day)s") % named, "refusal"

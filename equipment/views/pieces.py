@@ -14,6 +14,7 @@ from equipment.choices import PieceKind
 from equipment.forms.actions import WithdrawForm
 from equipment.forms.measures import MeasuresForm
 from equipment.forms.pieces import PieceForm
+from equipment.maintenance.plans import piece_take_in
 from equipment.models import Exposure
 from equipment.pages.life import entries_of, life_entry
 from equipment.pages.piece import piece_page, pieces_on_record
@@ -24,7 +25,6 @@ from equipment.policies import (
 )
 from equipment.selectors import pieces_visible_to
 from equipment.services.exposures import exposure_withdraw
-from equipment.services.pieces import piece_register
 from equipment.views.doors import GET_OR_POST, attempt, colleague, posted, status_of
 from shopcool.core import clock
 from shopcool.core.loaders import load
@@ -90,7 +90,9 @@ def register(request: HttpRequest) -> HttpResponse:
     if kind not in PieceKind.values:
         return render(request, "equipment/register_kind.html", {"kinds": list(PieceKind)})
     form = PieceForm(posted(request), kind=PieceKind(kind))
-    new = attempt(form, lambda: piece_register(actor=actor, description=form.description(), now=clock.now()))
+    new = attempt(form, lambda: piece_take_in(
+        actor=actor, description=form.description(), plans=form.planned(), now=clock.now()
+    ))  # fmt: skip
     if new is not None:
         messages.success(request, _("%(piece)s is registered.") % {"piece": new})
         return redirect("equipment:piece", code=new.code)

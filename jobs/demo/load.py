@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from jobs.demo import equipment, history, people, vehicles
+from jobs.demo import equipment, history, maintenance, people, vehicles
 from jobs.demo.story import Story
 from shopcool.core.errors import Conflict
 from shopcool.people.models import User
@@ -33,6 +33,7 @@ def demo_load(now: datetime) -> None:
         circuits=vehicles.circuits_create(actors["lena"], opened),
     )
     history.tell(story, today)
+    maintenance.tell(story, story.now)
     history.todays_cars(story, today, now)
 
 

@@ -48,9 +48,15 @@ def meaning_on_record(situation: Situation, kind: StepKind | None = None) -> Mea
     newest = _newest(context, kind)
     if newest is None:
         return None
-    cycles = _on_record(context, kind or StepKind.READINGS_AFTER, until_kind=True)
     diagnosis = diagnosis_shown(newest[1], context, after_charge=newest[0] is StepKind.READINGS_AFTER)
-    return Meaning(diagram_of(cycles, context.units), diagnosis)
+    return Meaning(diagram_on_record(situation, kind), diagnosis)
+
+
+def diagram_on_record(situation: Situation, kind: StepKind | None = None) -> Diagram | None:
+    """Return the diagram of the job's cycles, up to one of their steps; None without a cycle."""
+    context = situation.context
+    cycles = _on_record(context, kind or StepKind.READINGS_AFTER, until_kind=True)
+    return diagram_of(cycles, context.units)
 
 
 def _on_record(

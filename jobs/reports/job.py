@@ -22,7 +22,7 @@ from jobs.reports.closing import (
 from jobs.reports.equipment import connections_section, purges_section
 from jobs.reports.gathering import Gathered
 from jobs.reports.people import people_section
-from jobs.reports.steps import readings_section, steps_section
+from jobs.reports.steps import balance_section, readings_section, steps_section
 from jobs.reports.vehicle import visit_section
 from jobs.reports.words import SHOWN_OF_HASH, moment_words
 from shopcool.core.documents import Document, Head, Section
@@ -44,9 +44,10 @@ def job_document(gathered: Gathered, *, requested_by: str) -> Document:
 
 
 def _sections(gathered: Gathered, requested_by: str) -> list[Section]:
-    found = [
+    found: list[Section | None] = [
         visit_section(gathered),
         readings_section(gathered),
+        balance_section(gathered),
         people_section(gathered),
         clearances_section(gathered),
         connections_section(gathered),

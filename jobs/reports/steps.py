@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from jobs.choices import StepKind
 from jobs.procedure import StepStatus
+from jobs.reports.figures import balance_figure, cycles_figure
 from jobs.reports.gathering import Gathered
 from jobs.reports.values import computed_fact, value_fact
 from jobs.reports.words import clock_words, labelled, proof_words, stamp_of, tone_word
@@ -14,6 +15,7 @@ from jobs.steps.answers import Finding
 from jobs.steps.registry import step_of
 from jobs.steps.values import Values
 from shopcool.core.documents import Entry, Fact, Remark, Section, Table, Tone
+from shopcool.core.documents.figures import figure_of_plot
 from shopcool.shop.units import Units
 
 
@@ -25,18 +27,27 @@ def steps_section(gathered: Gathered) -> Section:
 
 
 def readings_section(gathered: Gathered) -> Section | None:
-    """Return the gauge readings before and after side by side, None when one of them is missing."""
+    """Return the readings before and after side by side with their cycles, None without either."""
     context = gathered.situation.context
     before, after = context.latest(StepKind.READINGS_BEFORE), context.latest(StepKind.READINGS_AFTER)
+    figure = cycles_figure(gathered)
+    figures = (figure,) if figure else ()
+    title = _("Readings before and after")
     if before is None or after is None:
-        return None
+        return Section(title, figures=figures) if figures else None
     rows = []
     for spec in step_of(StepKind.READINGS_BEFORE).fields:
         cells = [_cell(value_fact(spec, values, gathered.units)) for values in (before, after)]
         if any(cells):
             rows.append((str(spec.label), *(cell or _("not measured") for cell in cells)))
     table = Table(("", _("Before"), _("After")), (3, 5, 5), tuple(rows))
-    return Section(_("Readings before and after"), tables=(table,))
+    return Section(title, tables=(table,), figures=figures)
+
+
+def balance_section(gathered: Gathered) -> Section | None:
+    """Return where the refrigerant of this visit went, None before anything was weighed."""
+    figure = balance_figure(gathered)
+    return Section(_("Charge balance"), figures=(figure,)) if figure else None
 
 
 def unfinished(gathered: Gathered) -> str:
@@ -61,6 +72,7 @@ def _entry(row: RecordRow, units: Units) -> Entry:
         text="\n".join(part for part in (_correction(row), labelled(_("Note"), record.note)) if part),
         facts=(*_facts(row.kind, row.values, units), *_outputs(row, units)),
         remarks=tuple(_remark(finding) for finding in row.answer.findings),
+        figures=tuple(figure_of_plot(plot) for plot in row.answer.plots if row.stands),
         proof=proof_words(record, record.rules_version),
         struck=not row.stands,
     )

@@ -6,14 +6,21 @@ from django.utils.translation import gettext as _
 
 from jobs.steps.answers import Output
 from jobs.steps.display import told, told_again
-from jobs.steps.fields import FieldSpec
+from jobs.steps.fields import FieldKind, FieldSpec
 from jobs.steps.values import Values
 from shopcool.core.documents import Fact
 from shopcool.shop.units import Units
 
+#: A longer text, a pasted vacuum curve for example, runs on instead of filling pages.
+MOST_LINES = 12
+
 
 def value_fact(spec: FieldSpec, values: Values, units: Units) -> Fact | None:
     """Return a recorded value, None when there is none."""
+    lines = values.text(spec.name).splitlines() if spec.kind is FieldKind.LONG_TEXT else []
+    if len(lines) > MOST_LINES:
+        typed = _("%(number)d lines, as typed:") % {"number": len(lines)}
+        return Fact(str(spec.label), typed, " · ".join(line.strip() for line in lines))
     found = told(spec, values, units)
     if not found.typed:
         return None

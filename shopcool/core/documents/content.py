@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from shopcool.core.documents.figures import Figure
+
 
 class Tone(StrEnum):
     """How a remark is meant; print shows it by shape and word, never by colour."""
@@ -66,6 +68,7 @@ class Entry:
     text: str = ""
     facts: tuple[Fact, ...] = ()
     remarks: tuple[Remark, ...] = ()
+    figures: tuple[Figure, ...] = ()
     proof: str = ""
     struck: bool = False
 
@@ -87,6 +90,7 @@ class Section:
     text: str = ""
     groups: tuple[Group, ...] = ()
     tables: tuple[Table, ...] = ()
+    figures: tuple[Figure, ...] = ()
     remarks: tuple[Remark, ...] = ()
     entries: tuple[Entry, ...] = ()
 

@@ -26,6 +26,22 @@ def metadata_of(pdf: bytes) -> str:
     return packet.get_object().get_data().decode()
 
 
+def figures_of(pdf: bytes) -> list[str]:
+    """Return what each figure says to those who can't see it (ISO 32000-1, 14.9.3), in reading order."""
+    return list(_figures(PdfReader(BytesIO(pdf)).trailer["/Root"]["/StructTreeRoot"]))
+
+
+def _figures(node: Any) -> Iterator[str]:
+    node = node.get_object()
+    if isinstance(node, list):
+        for child in node:
+            yield from _figures(child)
+    elif isinstance(node, dict):
+        if node.get("/S") == "/Figure":
+            yield str(node.get("/Alt", ""))
+        yield from _figures(node["/K"]) if "/K" in node else ()
+
+
 def fonts_of(pdf: bytes) -> dict[str, bool]:
     """Return the names of all fonts without their subset prefix, and whether each is embedded."""
     found = {}

@@ -171,7 +171,7 @@ class TestEnd:
     def test_of_a_closed_job_gives_closing_purge_and_next_service(self, closed_bay):
         document = document_of(closed_bay)
 
-        assert document.head.state == "This job is closed: 2 Mar 2026, 13:00."
+        assert document.head.state == "This job is closed: 2 Mar 2026, 13:10."
         text = told(section(document, "The end of the job"))
         assert "every piece that needs one was purged after it left the vehicle" in text
         assert "2 Mar 2028" in text

@@ -19,6 +19,9 @@ from tests.equipment.workshop import GOOD_PURGE
 from tests.jobs.bay import BEFORE_CONNECTION, WHILE_CONNECTED, Bay
 
 REASON = "The glass was seen unpacked; I answer for it."
+#: Half a pascal each second: air comes in.
+LEAKING = "\n".join(("min Pa", *(f"{minute} {90 + 30 * minute}" for minute in range(60))))
+LINES = {"suction": "12 °C", "liquid": "42 °C"}
 WEAK_PURGE = PurgeReadings(circulated_kg=0.1, duration_s=None, final_vacuum_pa=20_000.0, completed=True)
 
 
@@ -34,7 +37,9 @@ def tell_closed_visit(bay: Bay) -> Bay:
     purge(bay, glass, readings=WEAK_PURGE)
     assert bay.connect(bay.machine, bay.hoses, glass, actor=bay.workshop.owner, reason=REASON).connected
     for kind in (*WHILE_CONNECTED, StepKind.HIGH_VOLTAGE, StepKind.INSULATION):
-        bay.record(kind)
+        if kind is StepKind.EVACUATION:
+            bay.record(kind, gauge="FOLLOWED", curve=LEAKING, gauge_step="1 Pa")
+        bay.record(kind, **LINES if kind is StepKind.READINGS_AFTER else {})
     bay.disconnect()
     purge(bay, bay.hoses, glass)
     bay.close()
@@ -91,7 +96,7 @@ def _texts(value: Any) -> list[str]:
         return [value]
     if isinstance(value, dict):
         value = value.values()
-    return [text for item in value for text in _texts(item)] if not isinstance(value, bool | int) else []
+    return [text for item in value for text in _texts(item)] if not isinstance(value, int | float) else []
 
 
 def _describe(bay: Bay) -> None:

@@ -15,6 +15,7 @@ from equipment.maintenance.facts import maintenance_facts
 from equipment.measures import HoseMeasures, Weighing
 from equipment.models import Clearance, Connection, Exposure, Incident, Piece, PieceDocument, PieceState
 from equipment.policies import may_see_equipment, may_see_incidents
+from equipment.purging import LINE_PURGE, PurgeMethod
 from equipment.readiness import CircuitFacts, DocumentFacts, PersonFacts, PieceFacts
 from shopcool.core.actors import Actor
 from shopcool.people.models import CompetenceKind
@@ -150,6 +151,17 @@ def _facts(
         can_inject_dye=piece.can_inject_dye,
         is_marked_for_contaminated=piece.is_marked_for_contaminated,
         documents=documents,
+    )
+
+
+def purge_method(shop: Shop) -> PurgeMethod:
+    """Return what a line purge must show in this workshop today."""
+    return replace(
+        LINE_PURGE,
+        minimum_circulated_kg=shop.purge_minimum_kg,
+        minimum_duration_s=shop.purge_minimum_s,
+        maximum_final_vacuum_pa=shop.purge_maximum_vacuum_pa,
+        source=f"shop policy: {shop.purge_note}" if shop.purge_note else LINE_PURGE.source,
     )
 
 

@@ -70,7 +70,11 @@ class Situation:
             identification=self.case.identification,
             oil_bottle_read=self.case.has(StepKind.OIL_BOTTLE),
             needs_high_voltage_work=self.case.needs_high_voltage_work,
-            gloves_in_date=gloves_in_date(precautions, self.context.today) if precautions else None,
+            gloves_in_date=gloves_in_date(
+                precautions, self.context.today, self.context.policy.glove_test_months
+            )
+            if precautions
+            else None,
             additives=frozenset(label.many("additives")) if label else frozenset(),
         )
 
@@ -274,4 +278,6 @@ def _policy(shop: Shop) -> ShopPolicy:
         gloves_required=shop.glove_check_required,
         wait_minutes=shop.high_voltage_wait_minutes,
         next_service_months=shop.next_service_months,
+        glove_test_months=shop.glove_test_months,
+        insulation_like_k=shop.insulation_like_k,
     )

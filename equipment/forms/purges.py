@@ -13,9 +13,11 @@ from django.utils.translation import gettext_lazy as _
 from equipment.forms.fields import EarlierField, TilesField, WordsField
 from equipment.pages.loops import LoopPage
 from equipment.pages.readings import POSITIONS, limit_words
-from equipment.purging import LINE_PURGE, PurgeReadings
+from equipment.purging import PurgeReadings
+from equipment.selectors import purge_method
 from shopcool.core.fields import QuantityField
 from shopcool.engineering.quantities import Kind, Quantity
+from shopcool.shop.selectors import shop_get
 from shopcool.shop.units import Units
 
 READINGS = ("circulated", "duration", "final_vacuum")
@@ -75,7 +77,9 @@ class PurgeForm(forms.Form):
         # The draft on the tablet keeps its name when the form comes back with other pieces tapped.
         self.fields["draft"].initial = page.selection.key
         asked = (units.mass, "min", units.vacuum)
-        for name, unit, help_text in zip(READINGS, asked, limit_words(LINE_PURGE, units), strict=True):
+        for name, unit, help_text in zip(
+            READINGS, asked, limit_words(purge_method(shop_get()), units), strict=True
+        ):
             field = self.fields[name]
             field.use_rule(  # type: ignore[attr-defined]
                 replace(field.rule, default_unit=unit, atmosphere_pa=units.atmosphere_pa)  # type: ignore[attr-defined]

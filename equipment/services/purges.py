@@ -18,13 +18,14 @@ from equipment.exposure import Residue, fold
 from equipment.maintenance.use import piece_used
 from equipment.models import Connection, Incident, Piece, PieceState, Purge
 from equipment.policies import may_record_purge
-from equipment.purging import LINE_PURGE, PurgeFinding, PurgeReadings, judge_purge
-from equipment.selectors import events_of
+from equipment.purging import PurgeFinding, PurgeMethod, PurgeReadings, judge_purge
+from equipment.selectors import events_of, purge_method
 from equipment.services.log import Entry, is_late, lock_for, write_entry
 from equipment.services.rejudging import Rejudging, judge_again
 from shopcool.core.actors import Actor
 from shopcool.core.errors import require
 from shopcool.core.records import append
+from shopcool.shop.selectors import shop_get
 from shopcool.vehicles.choices import Refrigerant
 
 
@@ -61,8 +62,9 @@ def purge_record(
     states = lock_for(loop_ids, occurred_at, now)
     loop = _loop(loop_ids)
     _refuse_while_connected(loop, occurred_at)
-    findings = judge_purge(LINE_PURGE, readings, _residue_before(states[machine_id], occurred_at))
-    purge = _append(actor, loop, readings, findings, occurred_at, now, job_number, typed or {}, note)
+    method = purge_method(shop_get())
+    findings = judge_purge(method, readings, _residue_before(states[machine_id], occurred_at))
+    purge = _append(actor, loop, method, readings, findings, occurred_at, now, job_number, typed or {}, note)
     if readings.circulated_kg:
         piece_used(
             actor=actor, piece_id=machine_id, mass_kg=readings.circulated_kg, occurred_at=occurred_at,
@@ -122,6 +124,7 @@ def _residue_before(state: PieceState, occurred_at: datetime) -> Residue:
 def _append(
     actor: Actor,
     loop: Sequence[Piece],
+    method: PurgeMethod,
     readings: PurgeReadings,
     findings: Sequence[PurgeFinding],
     occurred_at: datetime,
@@ -135,7 +138,7 @@ def _append(
             machine=loop[0],
             piece_ids=[piece.pk for piece in loop],
             refrigerant=loop[0].refrigerant,
-            method=LINE_PURGE.as_record(),
+            method=method.as_record(),
             circulated_kg=readings.circulated_kg,
             duration_s=readings.duration_s,
             final_vacuum_pa=readings.final_vacuum_pa,

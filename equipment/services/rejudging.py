@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from equipment.choices import ExposureKind, Verdict
 from equipment.exposure import Condition, ExposureEvent, Residue, fold
 from equipment.models import Clearance, Exposure, Incident, PieceState, Purge
-from equipment.purging import LINE_PURGE, PurgeReadings, judge_purge
+from equipment.purging import PurgeMethod, PurgeReadings, judge_purge
 from equipment.readiness import ClearanceRequest, PieceFacts, decide
 from equipment.readiness.requests import request_from_record
 from equipment.selectors import events_of
@@ -152,7 +152,7 @@ def _judge_purge(rejudging: Rejudging, purge: Purge, piece_id: int) -> list[Inci
     ).exists()
     if not still_verified:
         return _carry_through_loop(rejudging, purge, piece_id, residue)
-    if purge.machine_id == piece_id and judge_purge(LINE_PURGE, readings_of(purge), residue):
+    if purge.machine_id == piece_id and judge_purge(PurgeMethod(**purge.method), readings_of(purge), residue):
         return _refute(rejudging, purge, residue)
     return []
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from jobs.carrying import OIL_LEFT_KG, PIECE_VOLUME_M3, POOR, Carrying
+from jobs.carrying import Carrying
 from shopcool.engineering.carry_over import LimitCheck
 
 
@@ -31,18 +31,36 @@ def carry_words(carrying: Carrying) -> CarryWords:
         tone="warning" if above else "unknown",
         sentence=" ".join(parts),
         advice=advice if above else "",
-        assumptions=_(
-            "Assumed: %(left)s g of oil in each drained piece of %(volume)s ml, all of it carried over, a "
-            "purge reaching %(poor)s to 100 %% of it. An estimate until a rinsed hose is weighed; it permits "
-            "nothing."
-        )
-        % {
-            "left": f"{OIL_LEFT_KG * 1e3:g}",
-            "volume": f"{PIECE_VOLUME_M3 * 1e6:g}",
-            "poor": f"{POOR:.0%}".removesuffix("%"),
-        },
+        assumptions=_assumptions(carrying),
         source=carrying.worst.source,
     )
+
+
+def _assumptions(carrying: Carrying) -> str:
+    assumed = carrying.assumed
+    sentence = _(
+        "Assumed: %(left)s g of oil in each drained piece of %(volume)s, all of it carried over, a "
+        "purge reaching %(poor)s to 100 %% of it. An estimate until a rinsed hose is weighed; it permits "
+        "nothing."
+    )
+    return sentence % {
+        "left": f"{assumed.oil_kg * 1e3:g}",
+        "volume": _volumes(carrying),
+        "poor": f"{assumed.mixing:.0%}".removesuffix("%"),
+    }
+
+
+def _volumes(carrying: Carrying) -> str:
+    """Return the volume of each piece, as measured or as assumed."""
+    assumed = f"{carrying.assumed.volume_m3 * 1e6:g} ml"
+    measured = [
+        _("%(volume)s ml (%(code)s, measured)") % {"volume": f"{one.volume_m3 * 1e6:.0f}", "code": one.code}
+        for one in carrying.pieces
+        if one.volume_m3 is not None
+    ]
+    if len(measured) == len(carrying.pieces):
+        return ", ".join(measured)
+    return ", ".join([*measured, assumed])
 
 
 def _amount(carrying: Carrying) -> str:

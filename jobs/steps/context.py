@@ -30,6 +30,8 @@ class ShopPolicy:
     gloves_required: bool = True
     wait_minutes: int = 10
     next_service_months: int = 24
+    glove_test_months: int = 6
+    insulation_like_k: float = 10.0
 
 
 @dataclass(frozen=True)

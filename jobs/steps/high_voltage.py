@@ -14,9 +14,9 @@ from jobs.steps.fields import choice, day, duration, quantity, text, yes_no
 from jobs.steps.values import Values
 from shopcool.core.months import add_months
 from shopcool.engineering.quantities import Kind
+from shopcool.shop.limits import OLDEST_GLOVE_TEST_MONTHS
 
 SAFE_VOLTAGE_V = 60.0
-GLOVE_TEST_MONTHS = 6
 #: Highest use voltage of the glove classes, AC rms [V].
 GLOVE_CLASSES = {"00": 500.0, "0": 1000.0, "1": 7500.0}
 
@@ -67,15 +67,15 @@ def evaluate(values: Values, context: StepContext) -> Answer:
         )
     )
     outcome = Outcome.SAFE if safe else Outcome.NOT_SAFE
-    in_date = gloves_in_date(values, context.today)
+    in_date = gloves_in_date(values, context.today, context.policy.glove_test_months)
     outputs = (Output("gloves_in_date", _("Gloves in date"), None, _("yes") if in_date else _("no")),)
     return Answer(outcome, satisfied=safe, findings=tuple(findings), outputs=outputs)
 
 
-def gloves_in_date(values: Values, today: date) -> bool:
-    """Return whether the gloves' last test is at most six months old (29 CFR 1910.137 table I-5)."""
+def gloves_in_date(values: Values, today: date, months: int = OLDEST_GLOVE_TEST_MONTHS) -> bool:
+    """Return whether the gloves' last test is young enough: six months at most, or fewer by shop policy."""
     tested = values.day("gloves_tested_on")
-    return tested is not None and tested <= today <= add_months(tested, GLOVE_TEST_MONTHS)
+    return tested is not None and tested <= today <= add_months(tested, months)
 
 
 def _isolation(values: Values, context: StepContext) -> list[Finding]:
@@ -113,9 +113,12 @@ def _proof(values: Values) -> list[Finding]:
 def _gloves(values: Values, context: StepContext) -> list[Finding]:
     tone = refusal if context.policy.gloves_required else warning
     found = []
-    if not gloves_in_date(values, context.today):
-        sentence = _("The gloves' last test is more than six months old, or lies in the future.")
-        found.append(tone("gloves_out_of_date", sentence, _("6 months"), GLOVE_SOURCE))
+    months = context.policy.glove_test_months
+    if not gloves_in_date(values, context.today, months):
+        words = {"months": months}
+        sentence = _("The gloves' last test is more than %(months)d months old, or lies in the future.")
+        source = GLOVE_SOURCE if months == OLDEST_GLOVE_TEST_MONTHS else SHOP_POLICY
+        found.append(tone("gloves_out_of_date", sentence % words, _("%(months)d months") % words, source))
     if not values.yes("gloves_checked"):
         sentence = _("Look at the gloves and air-test them before each day's use.")
         found.append(tone("gloves_not_checked", sentence, source="29 CFR 1910.137(c)(2)(ii)"))

@@ -16,6 +16,7 @@ from shopcool.engineering.quantities import Kind, Quantity
 from shopcool.people.models import User
 from shopcool.people.selectors import colleagues_active
 from shopcool.shop.models import Jurisdiction, Shop
+from shopcool.shop.policy_fields import PoliciesForm, policies_entered, policies_initial
 from shopcool.shop.services import (
     HIGHEST_ALTITUDE_M,
     HIGHEST_BAROMETER_PA,
@@ -61,7 +62,7 @@ class DaysField(forms.CharField):
         return ", ".join(str(day) for day in value) if isinstance(value, list | tuple) else value
 
 
-class ShopForm(forms.Form):
+class ShopForm(PoliciesForm):
     """Everything the workshop decides about itself."""
 
     name = forms.CharField(label=_("Name of the workshop"), max_length=120)
@@ -171,6 +172,7 @@ class ShopForm(forms.Form):
             barometer_pa=barometer.si if barometer else None,
             equipment_keeper_id=keeper.pk if keeper else None,
             **{name: entered.pop(name).si for name in fractions},
+            **policies_entered(entered),
             **entered,
         )
 
@@ -184,6 +186,7 @@ def shop_initial(shop: Shop) -> dict[str, object]:
     return {
         **plain,
         **{name: exact_quantity(getattr(shop, name), Kind.FRACTION, "%") for name in fractions},
+        **policies_initial(shop),
         "altitude": exact_quantity(shop.altitude_m, Kind.LENGTH, "m"),
         "barometer": barometer,
         "equipment_keeper": shop.equipment_keeper_id,

@@ -15,6 +15,14 @@ from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, 
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.quantities import atmosphere_from_altitude_pa, checked_atmosphere_pa
 from shopcool.people.selectors import colleagues_active
+from shopcool.shop.limits import (
+    BOUNDS,
+    LEAST_PURGE_KG,
+    OLDEST_GLOVE_TEST_MONTHS,
+    SHORTEST_PURGE_S,
+    WEAKEST_VACUUM_PA,
+    WIDEST_LIKE_K,
+)
 from shopcool.shop.models import Jurisdiction, Shop
 from shopcool.shop.policies import may_change_shop
 from shopcool.shop.selectors import shop_get
@@ -29,7 +37,7 @@ MOST_REMINDERS_AHEAD, LONGEST_AHEAD_DAYS = 5, 365
 
 @dataclass(frozen=True)
 class Settings:
-    """The workshop's settings: altitude [m], barometer [Pa absolute], fractions 0 to 1."""
+    """The workshop's settings: altitude [m], barometer [Pa absolute], fractions 0 to 1, else SI."""
 
     name: str
     address: str
@@ -50,6 +58,15 @@ class Settings:
     reminders_at: time
     reminder_days: tuple[int, ...]
     equipment_keeper_id: int | None
+    glove_test_months: int = OLDEST_GLOVE_TEST_MONTHS
+    insulation_like_k: float = WIDEST_LIKE_K
+    purge_minimum_kg: float = LEAST_PURGE_KG
+    purge_minimum_s: float = SHORTEST_PURGE_S
+    purge_maximum_vacuum_pa: float = WEAKEST_VACUUM_PA
+    purge_note: str = ""
+    carry_oil_kg: float = 2e-3
+    carry_volume_m3: float = 60e-6
+    carry_mixing: float = 0.3
 
 
 @transaction.atomic
@@ -114,12 +131,21 @@ def _check_policies(settings: Settings) -> None:
         "minimum_purity": (SMALLEST_PURITY, 1.0),
         "maximum_hydrocarbon": (0.0, 1.0 - SMALLEST_PURITY),
         "maximum_air": (0.0, 1.0 - SMALLEST_PURITY),
+        **BOUNDS,
     }
     for field, (lowest, highest) in limits.items():
         if not lowest <= getattr(settings, field) <= highest:
             sentence = _("Between %(lowest)s and %(highest)s, please.")
             shown = {"lowest": f"{lowest:g}", "highest": f"{highest:g}"}
             raise DomainError(sentence % shown, code="out_of_range", field=field)
+    stricter = (settings.purge_minimum_kg, settings.purge_minimum_s, settings.purge_maximum_vacuum_pa) != (
+        LEAST_PURGE_KG,
+        SHORTEST_PURGE_S,
+        WEAKEST_VACUUM_PA,
+    )
+    if stricter and not settings.purge_note.strip():
+        sentence = _("Say why a purge must show more: it stands on every purge from then on.")
+        raise DomainError(sentence, code="purge_note", field="purge_note")
 
 
 def _check_reminders(settings: Settings) -> None:

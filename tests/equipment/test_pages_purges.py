@@ -23,6 +23,7 @@ from equipment.services.submissions import SubmissionReused, purge_submit
 from shopcool.core import clock
 from shopcool.core.actors import Role
 from shopcool.people.models import User
+from shopcool.shop.selectors import shop_get
 from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
 from tests.equipment.page_text import between, words_of
 from tests.equipment.workshop import GOOD_PURGE, Workshop, make_user
@@ -419,3 +420,16 @@ class TestWithoutMachine:
 
         assert "No machine yet" in words_of(response)
         assert "Record this purge" not in words_of(response)
+
+
+class TestStricterShop:
+    def test_asks_for_more_and_keeps_its_limits_on_the_record(self, workshop_clock: Workshop) -> None:
+        workshop, shop = workshop_clock, shop_get()
+        shop.purge_minimum_kg, shop.purge_note = 0.8, "own trials with a rinsed hose"
+        shop.save()
+
+        outcome = workshop.purge(workshop.machine(), workshop.piece("H-7"))
+
+        assert [finding.code for finding in outcome.findings] == ["too_little_mass"]
+        assert "at least 800 g is needed" in outcome.findings[0].sentence
+        assert outcome.purge.method["source"] == "shop policy: own trials with a rinsed hose"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from jobs.carrying import Met, carrying_of, estimate
+from jobs.carrying import Assumed, Met, carrying_of, estimate
 from jobs.pages.carrying import carry_words
 from shopcool.vehicles.choices import Drive, Lubricant
 from tests.jobs.bay import BEFORE_CONNECTION
@@ -98,3 +98,20 @@ class TestPanel:
         belt = bay.workshop.circuit(drive=Drive.BELT, lubricant=Lubricant.PAG)
 
         assert carrying_of(belt, [bay.hoses.pk]) is None
+
+
+class TestMeasuredHoses:
+    def test_are_reckoned_with_what_they_hold(self):
+        # Two volumes of 120 ml flow through: e⁻² of the part that is reached stays.
+        found = estimate([Met("H-1", (240e-6,), volume_m3=120e-6)], 120e-6, 0.5)
+
+        assert found.best.residue_after_kg == pytest.approx(2e-3 * 0.1353, rel=1e-3)
+        assert "120 ml (H-1, measured)" in carry_words(found).assumptions
+
+    def test_use_what_the_shop_assumes_otherwise(self):
+        assumed = Assumed(oil_kg=1e-3, volume_m3=120e-6, mixing=0.5)
+
+        found = estimate([Met("S-1", (240e-6,))], 120e-6, 0.5, assumed)
+
+        assert found.worst.residue_after_kg == pytest.approx(1e-3 * (1 - 0.5 * (1 - 0.1353)), rel=1e-3)
+        assert "1 g of oil in each drained piece of 120 ml" in carry_words(found).assumptions

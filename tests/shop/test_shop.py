@@ -65,6 +65,15 @@ TYPED: dict[str, Any] = {
     "reminder_days": "14; 60,3",
     "reminders_at": "06:15",
     "equipment_keeper": "",
+    "purge_minimum_kg": "500",
+    "purge_minimum_s": "5",
+    "purge_maximum_vacuum_pa": "20 mbar",
+    "purge_note": "own trials with a rinsed hose",
+    "carry_oil_kg": "1,5",
+    "carry_volume_m3": "60",
+    "carry_mixing": "30",
+    "glove_test_months": "6",
+    "insulation_like_k": "10",
 }
 
 
@@ -99,6 +108,10 @@ class TestShopUpdate:
             ({"maximum_air": -0.1}, "maximum_air", "Between 0 and 0.5, please"),
             ({"high_voltage_wait_minutes": 999}, "high_voltage_wait_minutes", "Between 0 and 240"),
             ({"next_service_months": 0}, "next_service_months", "Between 1 and 120"),
+            ({"purge_minimum_kg": 0.2}, "purge_minimum_kg", "Between 0.3 and 20"),
+            ({"purge_maximum_vacuum_pa": 2e4}, "purge_maximum_vacuum_pa", "Between 20 and 10000"),
+            ({"purge_minimum_s": 600.0}, "purge_note", "Say why a purge must show more"),
+            ({"glove_test_months": 7}, "glove_test_months", "Between 1 and 6"),
             ({"reminder_days": (400,)}, "reminder_days", "days between 1 and 365"),
             ({"reminder_days": (1, 2, 3, 4, 5, 6)}, "reminder_days", "Up to 5 numbers"),
             ({"equipment_keeper_id": 0}, "equipment_keeper", "somebody who works here"),

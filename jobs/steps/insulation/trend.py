@@ -18,8 +18,6 @@ from shopcool.core.plots import Level, Mark, Plot
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.insulation import Trend, TrendVerdict, Visit, trend
 
-#: Readings further apart than this are not compared [K].
-LIKE_TEMPERATURE_K = 10.0
 DAYS_OF_A_YEAR = 365.25
 _FALLING = frozenset({TrendVerdict.FALLING, TrendVerdict.FALLING_TO_LIMIT})
 
@@ -42,7 +40,7 @@ def like_readings(values: Values, context: StepContext) -> list[Reading]:
         found
         for past in context.history
         if past.kind is StepKind.INSULATION
-        and _is_alike(past.values, values)
+        and _is_alike(past.values, values, context.policy.insulation_like_k)
         and (found := _reading(past.values, past.at.date()))
     ]
     return [*before, own]
@@ -88,11 +86,11 @@ def _reading(values: Values, day: date) -> Reading | None:
     return Reading(day, found.si, found.comparator == ">") if found else None
 
 
-def _is_alike(past: Values, present: Values) -> bool:
+def _is_alike(past: Values, present: Values, within_k: float) -> bool:
     if past.text("test") == OIL_SAMPLE or past.si("nominal_voltage") != present.si("nominal_voltage"):
         return False
     then, now = past.si("temperature"), present.si("temperature")
-    return then is not None and now is not None and abs(then - now) <= LIKE_TEMPERATURE_K
+    return then is not None and now is not None and abs(then - now) <= within_k
 
 
 def _years(reading: Reading, readings: list[Reading]) -> float:

@@ -82,13 +82,31 @@ def _bottle_read(request: ClearanceRequest) -> Iterator[Reason]:
 
 def _additives(request: ClearanceRequest) -> Iterator[Reason]:
     for additive in sorted(request.visit.additives):
-        sentence = _("%(what)s is in this circuit: every piece takes it along.")
-        fix = _("Expect a line purge to be needed; dye can be flushed out.")
-        if additive == Additive.SEALER:
-            fix = _("Sealer hardens and no purge removes it: connect only what may stay with such circuits.")
+        if additive == Additive.SEALER and (clean := _without_sealer(request)):
+            yield refuse(
+                "circuit_sealer",
+                _("Leak sealer is in this circuit: it hardens inside %(pieces)s, and no purge removes it.")
+                % {"pieces": ", ".join(clean)},
+                _("Connect only pieces that are kept for such circuits, or a cylinder marked for them."),
+                COMMON_PRACTICE,
+            )
+            continue
         yield warn(
-            f"circuit_{additive.lower()}", sentence % {"what": Additive(additive).label}, fix, COMMON_PRACTICE
+            f"circuit_{additive.lower()}",
+            _("%(what)s is in this circuit: every piece takes it along.")
+            % {"what": Additive(additive).label},
+            _("Expect a line purge to be needed; dye can be flushed out, sealer can't."),
+            COMMON_PRACTICE,
         )
+
+
+def _without_sealer(request: ClearanceRequest) -> list[str]:
+    """Return the codes of the pieces that leak sealer would spoil."""
+    return [
+        piece.code
+        for piece in request.pieces
+        if Additive.SEALER not in piece.residue.additives and not piece.is_marked_for_contaminated
+    ]
 
 
 def _competent(request: ClearanceRequest) -> Iterator[Reason]:

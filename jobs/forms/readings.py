@@ -18,6 +18,7 @@ CUSTOMARY: dict[Kind, tuple[str, ...]] = {
     Kind.PRESSURE: ("bar", "kPa", "psi", "inHg", "mbar", "micron"),
     Kind.PRESSURE_DIFFERENCE: ("mbar", "kPa", "micron", "Pa"),
     Kind.TEMPERATURE: ("°C", "°F"),
+    Kind.TEMPERATURE_DIFFERENCE: ("K", "°F"),
     Kind.MASS: ("g", "kg", "oz", "lb"),
     Kind.RESISTANCE: ("MΩ", "GΩ", "kΩ"),
     Kind.VOLTAGE: ("V",),

@@ -9,7 +9,7 @@ from jobs.steps.context import StepContext
 from jobs.steps.cycle import Seen
 from jobs.steps.observing import conditions_of, observations_of
 from jobs.steps.values import Values
-from shopcool.engineering.diagnosis import Diagnosis, diagnose
+from shopcool.engineering.diagnosis import Cause, Diagnosis, diagnose
 from shopcool.engineering.errors import Refusal
 
 
@@ -30,9 +30,16 @@ def diagnosis_findings(found: Diagnosis | Refusal) -> list[Finding]:
         sentence = _("Not graded: %(reason)s") % {"reason": found.message}
         return [note(f"not_graded_{found.code}", sentence, source=COMMON_PRACTICE)]
     first, second = found.causes[:2]
-    sentence = _("Explains the readings best: %(first)s; then %(second)s. Next: %(next)s")
     words = {"first": first.name, "second": second.name, "next": found.next_measurement.sentence}
     return [
-        note("probable_causes", sentence % words, source=found.source),
+        note("probable_causes", _leaders(first.cause, second.cause) % words, source=found.source),
         note("weigh", _("Pressures never decide about adding refrigerant: recover and weigh.")),
     ]
+
+
+def _leaders(first: Cause, second: Cause) -> str:
+    if first is Cause.NOTHING_FOUND:
+        return _("Nothing stands out in these readings. If it cools badly all the same: %(next)s")
+    if second is Cause.NOTHING_FOUND:
+        return _("Explains the readings best: %(first)s. Next: %(next)s")
+    return _("Explains the readings best: %(first)s; then %(second)s. Next: %(next)s")

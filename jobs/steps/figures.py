@@ -23,6 +23,7 @@ def figures(values: Values, seen: Seen, context: StepContext) -> list[Output]:
         _difference("superheat", _("Superheat"), seen.low, 1.0, context),
         _difference("subcooling", _("Subcooling"), seen.high, -1.0, context),
         *_approaches(values, seen, context),
+        *_condenser_drop(values, context),
         Output("ratio", _("Compression ratio"), ratio, f"{ratio:.1f}"),
         *(_of_cycle(seen.cycle, context) if seen.cycle else ()),
     ]
@@ -79,6 +80,17 @@ def _approaches(values: Values, seen: Seen, context: StepContext) -> list[Output
         for name, label, upper, lower in pairs
         if upper is not None and lower is not None
     ]
+
+
+def _condenser_drop(values: Values, context: StepContext) -> list[Output]:
+    """Return the typed drop across the condenser, or what discharge and liquid line make of it."""
+    drop, discharge, liquid = (values.si(name) for name in ("condenser_drop", "discharge", "liquid"))
+    if drop is None and discharge is not None and liquid is not None:
+        drop = discharge - liquid
+    if drop is None:
+        return []
+    shown = context.shown(drop, Kind.TEMPERATURE_DIFFERENCE)
+    return [Output("condenser_drop", _("Across the condenser"), drop, shown)]
 
 
 def _of_cycle(found: Cycle, context: StepContext) -> list[Output]:

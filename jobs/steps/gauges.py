@@ -54,6 +54,14 @@ _LINES = _while_running(
     temperature("discharge", _("Discharge line")),
     temperature("inlet", _("Air into the evaporator")),
     temperature("vent", _("Vent temperature")),
+    quantity(
+        "condenser_drop",
+        _("Across the condenser"),
+        Kind.TEMPERATURE_DIFFERENCE,
+        limits=(0.0, 120.0),
+        sentence=_("A condenser drops less than 120 K: check number and unit."),
+        help=_("How much cooler the refrigerant leaves it than it came. Shown, never graded."),
+    ),
 )
 _CONDITIONS = _while_running(
     choice(

@@ -89,8 +89,9 @@ def signs_of(values: Values, context: StepContext) -> dict[Sign, bool]:
         signs[Sign.CONDENSER_FAN_PROVEN] = fan == FAN_PROVEN
     if values.needed("high") - values.needed("low") <= EQUAL_PA:
         signs[Sign.PRESSURES_EQUAL] = True
-    if context.case.outcome(StepKind.IDENTIFICATION) is Outcome.PASSED:
-        signs[Sign.OTHER_GAS_IDENTIFIED] = _holds_air(context)
+    holds_air = _holds_air(context)
+    if holds_air is not None:
+        signs[Sign.OTHER_GAS_IDENTIFIED] = holds_air
     if _swings(values, context):
         signs[Sign.LOW_SIDE_SWINGS] = True
     elif _in_vacuum(values, context):
@@ -172,9 +173,13 @@ def _charge_share(context: StepContext, *, after_charge: bool) -> Measured | Non
     return Measured(sum(recovered) / label, SHARE) if recovered else None
 
 
-def _holds_air(context: StepContext) -> bool:
+def _holds_air(context: StepContext) -> bool | None:
+    """Return whether the identifier found air in gas that passed; None where it measured no air."""
     found = context.latest(StepKind.IDENTIFICATION)
-    return found is not None and found.si("air", 0.0) > context.policy.maximum_air
+    if context.case.outcome(StepKind.IDENTIFICATION) is not Outcome.PASSED or found is None:
+        return None
+    air = found.si("air")
+    return None if air is None else air > context.policy.maximum_air
 
 
 def _in_vacuum(values: Values, context: StepContext) -> bool:

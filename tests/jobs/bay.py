@@ -21,7 +21,7 @@ from jobs.services.steps import step_record
 from jobs.services.visits import job_check_in
 from jobs.situation import Situation, situation_of
 from shopcool.core.actors import Actor
-from shopcool.vehicles.choices import Drive, Lubricant
+from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
 from tests.equipment.workshop import Workshop
 
 #: What a technician types when all goes well; the machine's number is filled in.
@@ -72,7 +72,7 @@ WHILE_CONNECTED = (
 
 
 class Bay:
-    """One job on an electric car, with a clean machine and hose set beside it."""
+    """One job on an electric car, with a clean machine and hose set beside it; ``place`` numbers the bay."""
 
     def __init__(
         self,
@@ -80,12 +80,14 @@ class Bay:
         service: ServiceKind = ServiceKind.AC_SERVICE,
         drive: Drive = Drive.ELECTRIC_HV,
         lubricant: Lubricant = Lubricant.POE,
+        refrigerant: Refrigerant = Refrigerant.R1234YF,
+        place: int = 1,
     ) -> None:
         self.workshop = workshop
-        self.machine = workshop.machine()
-        self.hoses = workshop.piece("H-1")
+        self.machine = workshop.machine(f"M-{place}", refrigerant)
+        self.hoses = workshop.piece(f"H-{place}")
         workshop.purge(self.machine, self.hoses)
-        circuit = workshop.circuit(drive=drive, lubricant=lubricant)
+        circuit = workshop.circuit(drive, lubricant, refrigerant)
         circuit.charge_kg, circuit.tolerance_kg = 0.55, 0.02
         circuit.save()
         booking = Booking(service, workshop.now + timedelta(hours=1))

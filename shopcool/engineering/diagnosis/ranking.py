@@ -171,8 +171,8 @@ def _expected(cause: Cause, fact: Fact, port: Port) -> Expectation:
 
 
 def _sign_evidence(cause: Cause, sign: Sign, present: bool) -> Evidence:
-    words = SIGN_WORDS[sign]
-    return Evidence(sign, words if present else f"not: {words}", sign_weight(sign, present, cause))
+    seen, not_seen = SIGN_WORDS[sign]
+    return Evidence(sign, seen if present else not_seen, sign_weight(sign, present, cause))
 
 
 def _withheld(cause: Cause, conditions: Conditions) -> str:
@@ -197,14 +197,30 @@ WORDS: Mapping[Fact, str] = {
     Fact.STATIC_EXCESS: "static pressure against saturation:",
     Fact.CHARGE_SHARE: "weighed charge against label:",
 }
-SIGN_WORDS: Mapping[Sign, str] = {
-    Sign.PRESSURES_EQUAL: "both pressures equal while commanded to run",
-    Sign.LOW_SIDE_IN_VACUUM: "low side steadily in vacuum",
-    Sign.LOW_SIDE_SWINGS: "low side swings between vacuum and ordinary",
-    Sign.WETTING_HELPS: "pressures become ordinary when the condenser is wetted",
-    Sign.LIQUID_LINE_STEP: "temperature step or frost along the liquid line",
-    Sign.CONDENSER_FAN_PROVEN: "condenser fan proved by speed or current",
-    Sign.HEATER_PIPES_HOT: "heater pipes hot on full cold",
-    Sign.OTHER_GAS_IDENTIFIED: "identifier found air, another or a mixed refrigerant",
-    Sign.RATIO_RISES_WITH_SPEED: "pressure ratio rises with speed",
+#: How a sign is told when it is there, and when it was looked for in vain.
+SIGN_WORDS: Mapping[Sign, tuple[str, str]] = {
+    Sign.PRESSURES_EQUAL: ("both pressures equal while commanded to run", "pressures differ while running"),
+    Sign.LOW_SIDE_IN_VACUUM: ("low side steadily in vacuum", "low side not in vacuum"),
+    Sign.LOW_SIDE_SWINGS: ("low side swings between vacuum and ordinary", "low side does not swing"),
+    Sign.WETTING_HELPS: (
+        "pressures become ordinary when the condenser is wetted",
+        "wetting the condenser changes little",
+    ),
+    Sign.LIQUID_LINE_STEP: (
+        "temperature step or frost along the liquid line",
+        "no temperature step along the liquid line",
+    ),
+    Sign.CONDENSER_FAN_PROVEN: (
+        "condenser fan proved by speed or current",
+        "condenser fan too slow or standing",
+    ),
+    Sign.HEATER_PIPES_HOT: ("heater pipes hot on full cold", "heater pipes not hot on full cold"),
+    Sign.OTHER_GAS_IDENTIFIED: (
+        "identifier found air, another or a mixed refrigerant",
+        "identifier found neither air nor another refrigerant",
+    ),
+    Sign.RATIO_RISES_WITH_SPEED: (
+        "pressure ratio rises with speed",
+        "pressure ratio does not rise with speed",
+    ),
 }

@@ -76,18 +76,34 @@ def _purge_facts(gathered: Gathered, purge: Purge) -> tuple[Fact, ...]:
 
 
 def _readings(purge: Purge, method: PurgeMethod, units: Units) -> Iterator[Fact]:
-    mass, duration, vacuum = purge.circulated_kg, purge.duration_s, purge.final_vacuum_pa
-    read = (
-        (_("Mass circulated"), "circulated", units.shown(mass, Kind.MASS) if mass is not None else ""),
-        (_("Duration"), "duration", duration_words(duration) if duration is not None else ""),
-        (_("Final vacuum"), "final_vacuum", vacuum_words(vacuum, units) if vacuum is not None else ""),
-    )
-    for (label, name, value), limit in zip(read, limit_words(method, units), strict=True):
+    names, labels = ("circulated", "duration", "final_vacuum"), _labels()
+    mine, metric = _values(purge, units), _values(purge, units.metric)
+    limits = limit_words(method, units)
+    for name, label, value, beside, limit in zip(names, labels, mine, metric, limits, strict=True):
         typed = labelled(_("entered"), _typed(purge.readings, name))
-        note = ", ".join(part for part in (typed, limit) if part)
+        parts = (beside if beside != value else "", typed, limit)
+        note = ", ".join(part for part in parts if part)
         yield Fact(label, value or _("not read"), note, known=bool(value))
 
 
+def _labels() -> tuple[str, str, str]:
+    return (_("Mass circulated"), _("Duration"), _("Final vacuum"))
+
+
+def _values(purge: Purge, units: Units) -> tuple[str, str, str]:
+    """Return mass, duration and vacuum in words, each empty when it was not read."""
+    mass, duration, vacuum = purge.circulated_kg, purge.duration_s, purge.final_vacuum_pa
+    return (
+        "" if mass is None else units.shown(mass, Kind.MASS),
+        "" if duration is None else duration_words(duration),
+        "" if vacuum is None else vacuum_words(vacuum, units),
+    )
+
+
 def _typed(readings: Mapping[str, Any], name: str) -> str:
+    """Return what was typed, with the unit that the field gave it."""
     stored = readings.get(name)
-    return str(stored.get("typed", "")) if isinstance(stored, dict) else ""
+    if not isinstance(stored, dict):
+        return ""
+    typed = str(stored.get("typed", ""))
+    return f"{typed} {stored.get('unit', '')}".strip() if typed[-1:].isdecimal() else typed

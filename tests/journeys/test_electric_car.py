@@ -1,18 +1,20 @@
-"""The main job, as a technician does it on a tablet: refused, purged, cleared, done, closed, printed."""
+"""The main job, as technicians do it on a tablet: refused, purged, cleared, done, closed, printed.
+
+One does it in metric and one in US units; both records must say the same.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
 from datetime import timedelta
-from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 import pytest
+from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import Locator, Page, expect
-from pypdf import PdfReader
 
 from equipment.choices import Verdict
 from equipment.models import Clearance, Piece
@@ -20,21 +22,26 @@ from jobs.choices import JobStatus
 from jobs.demo.load import demo_load
 from jobs.demo.people import PASSWORD
 from jobs.models import Job, StepRecord
+from tests.core.documents.reading import text_of
 from tests.jobs.reports.test_worker import own_queue
 from tests.jobs.reports.test_worker import worker as running_worker
 from tests.journeys.conftest import PORTRAIT
+from tests.journeys.figures import EXPECTED, METRIC, US, Figures, read_back
 
 pytestmark = [pytest.mark.journey, pytest.mark.django_db(transaction=True)]
 SCREENSHOTS = Path(".screenshots")
 PLATE = "TQ 400 E"
+#: A whole job with its drawings.
+LARGEST_RECORD = 2_000_000
 
 
 class Tablet:
     """What a technician does on the page, in words."""
 
-    def __init__(self, page: Page, address: str) -> None:
+    def __init__(self, page: Page, address: str, *, pictures: bool) -> None:
         self.page = page
         self.address = address
+        self.pictures = pictures
         page.context.set_default_timeout(20_000)
         expect.set_options(timeout=20_000)
         SCREENSHOTS.mkdir(exist_ok=True)
@@ -46,7 +53,8 @@ class Tablet:
         self.page.get_by_role("button", name="Sign in").click()
 
     def picture(self, name: str) -> None:
-        self.page.screenshot(path=SCREENSHOTS / f"{name}.png", full_page=True)
+        if self.pictures:
+            self.page.screenshot(path=SCREENSHOTS / f"{name}.png", full_page=True)
 
     def type_step(self, **values: str) -> Locator:
         form = (
@@ -84,10 +92,14 @@ def worker(settings: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> It
         yield
 
 
-def test_electric_car_from_refusal_to_record(page: Page, live_server: Any, worker: None) -> None:
+@pytest.mark.parametrize("figures", [METRIC, US], ids=["metric", "us"])
+def test_electric_car_from_refusal_to_record(
+    page: Page, live_server: Any, worker: None, figures: Figures
+) -> None:
     demo_load(timezone.now())
-    tablet = Tablet(page, live_server.url)
-    tablet.sign_in("anneke")
+    tablet = Tablet(page, live_server.url, pictures=figures is METRIC)
+    tablet.sign_in(figures.person)
+    choose_units(tablet, figures)
     tablet.picture("01-today")
     page.get_by_role("link", name=PLATE).first.click()
     job = Job.objects.get(circuit__vehicle__registration=PLATE, status=JobStatus.CHECKED_IN)
@@ -95,11 +107,21 @@ def test_electric_car_from_refusal_to_record(page: Page, live_server: Any, worke
 
     prepare(tablet)
     refused(tablet)
-    purge(tablet, job)
+    purge(tablet, job, figures)
     connect(tablet, job)
-    work_on_the_car(tablet)
-    finish(tablet, job)
-    print_record(tablet, job)
+    work_on_the_car(tablet, figures)
+    finish(tablet, job, figures)
+    compare_record(print_record(tablet, job), job, figures)
+
+
+def choose_units(tablet: Tablet, figures: Figures) -> None:
+    page = tablet.page
+    expect(page.get_by_role("link", name=PLATE).first).to_be_visible()
+    page.goto(tablet.address + reverse("people:own_units"))
+    tablet.type_step(**figures.units)
+    page.get_by_role("button", name="Use these units").click()
+    expect(page.get_by_text("Your units hold from now on.")).to_be_visible()
+    page.goto(tablet.address)
 
 
 def prepare(tablet: Tablet) -> None:
@@ -137,14 +159,14 @@ def refused(tablet: Tablet) -> None:
     expect(tablet.page.get_by_role("button", name=re.compile("^Connect"))).to_have_count(0)
 
 
-def purge(tablet: Tablet, job: Job) -> None:
+def purge(tablet: Tablet, job: Job, figures: Figures) -> None:
     page = tablet.page
     page.get_by_role("link", name=re.compile("purge", re.IGNORECASE)).first.click()
     expect(page).to_have_url(re.compile("/equipment/purges/new/"))
     tablet.picture("03-purge")
     for tick in page.locator("[name=positions]").all():
         tick.check(force=True)
-    tablet.type_step(circulated="0,6 kg", duration="7 min", final_vacuum="12 mbar", completed="yes")
+    tablet.type_step(**figures.purge, completed="yes")
     page.get_by_role("button", name="Record this purge").click()
     expect(page).to_have_url(re.compile(r"/equipment/purges/\d+/"))
     tablet.picture("04-purged")
@@ -160,8 +182,8 @@ def connect(tablet: Tablet, job: Job) -> None:
     assert Clearance.objects.filter(job_number=job.number, verdict=Verdict.PERMITTED).exists()
 
 
-def work_on_the_car(tablet: Tablet) -> None:
-    tablet.record("Readings before", state="STATIC", low="71 psi", high="4,9 bar", ambient="20")
+def work_on_the_car(tablet: Tablet, figures: Figures) -> None:
+    tablet.record("Readings before", state="STATIC", **figures.before)
     tablet.record(
         "Insulation test",
         test="COMPONENT",
@@ -178,11 +200,9 @@ def work_on_the_car(tablet: Tablet) -> None:
         "Recovery",
         into="MACHINE",
         machine=machine,
-        mass="0,481 kg",
-        ambient="20",
         duration="18",
         pressure_returned="no",
-        oil_end="6",
+        **figures.recovery,
     )
     tablet.record(
         "Evacuation and vacuum hold",
@@ -190,25 +210,24 @@ def work_on_the_car(tablet: Tablet) -> None:
         pumped="25",
         valve_closed_first="yes",
         gauge="ELECTRONIC",
-        start="0.9 mbar",
         held="10",
-        end="1.2 mbar",
+        **figures.evacuation,
     )
     tablet.record("Oil added", added="no", why_none="hardly any came out")
     tablet.picture("06-charge")
-    tablet.record("Charge", machine=machine, mass="550 g")
-    tablet.record("Readings after", state="RUNNING", low="2,1 bar", high="199 psi", ambient="20", vent="7")
+    tablet.record("Charge", machine=machine, **figures.charge)
+    tablet.record("Readings after", state="RUNNING", **figures.after)
     tablet.record("Leak check", method="ELECTRONIC", smallest="4 g/year", result="NONE_FOUND")
 
 
-def finish(tablet: Tablet, job: Job) -> None:
+def finish(tablet: Tablet, job: Job, figures: Figures) -> None:
     page = tablet.page
     page.get_by_role("button", name=re.compile("^(Disconnect|Take)")).first.click()
     expect(page.get_by_text("Closing purge").first).to_be_visible()
     page.goto(f"{tablet.address}/jobs/{job.number}/")
     page.set_viewport_size(PORTRAIT)  # type: ignore[arg-type]
     tablet.picture("07-closing-purge")
-    purge(tablet, job)
+    purge(tablet, job, figures)
     form = tablet.type_step(next_service_on="2028-11-01", customer_told="yes")
     form.get_by_role("button", name=re.compile("[Cc]lose")).click()
     expect(page.get_by_text("Closed").first).to_be_visible()
@@ -217,7 +236,7 @@ def finish(tablet: Tablet, job: Job) -> None:
     assert StepRecord.objects.filter(job=job).count() >= 14
 
 
-def print_record(tablet: Tablet, job: Job) -> None:
+def print_record(tablet: Tablet, job: Job) -> bytes:
     page = tablet.page
     page.get_by_role("button", name="Make the record").click()
     link = page.get_by_role("link", name=re.compile("PDF|Open the record"))
@@ -225,9 +244,21 @@ def print_record(tablet: Tablet, job: Job) -> None:
     tablet.picture("08-record")
     address = link.first.get_attribute("href")
     answer = page.context.request.get(f"{tablet.address}{address}")
-    text = "\n".join(sheet.extract_text() for sheet in PdfReader(BytesIO(answer.body())).pages)
-    for said in (job.number, PLATE, "0,481 kg", "> 550 MΩ", "0,6 kg", "SAE J2788"):
+    return bytes(answer.body())
+
+
+def compare_record(pdf: bytes, job: Job, figures: Figures) -> None:
+    """Read every figure back: in the units of the person, and in both where these are not metric."""
+    assert len(pdf) < LARGEST_RECORD
+    text = text_of(pdf)
+    for said in (job.number, PLATE, "> 550 MΩ", "SAE J2788", *figures.said):
         assert said in text
+    for label, units, meant, digit in EXPECTED:
+        for unit in units if figures is US else units[:1]:
+            read = read_back(text, label, unit)
+            nearest = {found: min(meant, key=lambda one: abs(one - found)) for found in read}
+            assert set(nearest.values()) == set(meant), (label, read)
+            assert all(abs(found - one) <= digit for found, one in nearest.items()), (label, read)
 
 
 def piece_id(code: str) -> str:

@@ -182,7 +182,8 @@ def additions_book(
     Must run inside the transaction of the step. Raises NotEnoughOil and LotUnfit.
     """
     vehicle = store_of_circuit(circuit)
-    stores = {_key(one): _store_of(one) for one in (before, after) if one is not None and _key(one)}
+    sources = [(_key(one), one) for one in (before, after) if one is not None]
+    stores = {key: _store_of(one) for key, one in sources if key is not None}
     lock_stores(vehicle, *stores.values())
     moves = []
     for key, store in sorted(stores.items()):
@@ -210,7 +211,7 @@ def _amount(addition: Addition | None, key: tuple[str, int]) -> float:
 def _store_of(addition: Addition) -> OilStore:
     if addition.injector_id:
         return store_of_injector(Piece.objects.get(pk=addition.injector_id, kind=PieceKind.INJECTOR))
-    return store_of_lot(OilLot.objects.get(pk=addition.lot_id))
+    return store_of_lot(OilLot.objects.get(pk=addition.lot_id or 0))
 
 
 def _refuse_unfit(store: OilStore, now: datetime) -> None:

@@ -64,7 +64,7 @@ def oil_lot_receive(
         return before
     _check(description, now)
     lot = OilLot(
-        **_columns(description), created_at=now, created_by_id=actor.user_id, submission_key=submission_key
+        **_columns(description), created_at=now, created_by_id=actor.user_id or 0, submission_key=submission_key
     )
     try:
         with transaction.atomic():

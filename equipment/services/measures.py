@@ -103,10 +103,15 @@ def _check_measures(measured: HoseMeasured) -> None:
     if measured.content is not None and not 0.0 < measured.content.si <= LARGEST_HOSE_M3:
         raise DomainError(_("No service hose holds that much."), code="content", field="content")
     try:
-        HoseMeasures(*(one.si if one else None for one in (measured.bore, measured.length))).volume  # noqa: B018
+        _bore_and_length(measured).volume  # noqa: B018
     except Refusal as refusal:
         field = {"bore_m": "bore", "length_m": "length"}.get(refusal.field, "bore")
         raise DomainError(refusal.message, code=refusal.code, field=field) from refusal
+
+
+def _bore_and_length(measured: HoseMeasured) -> HoseMeasures:
+    bore, length = measured.bore, measured.length
+    return HoseMeasures(bore_m=bore.si if bore else None, length_m=length.si if length else None)
 
 
 def _check_weighing(weighs: MachineWeighs) -> None:

@@ -37,7 +37,7 @@ def wall_open(*, actor: Actor, name: str, now: datetime) -> tuple[WallDisplay, s
         raise DomainError(_("Say in 1 to 80 characters where the display hangs."), field="name")
     secret = "".join(choice(LETTERS) for _number in range(SECRET_LENGTH))
     display = WallDisplay.objects.create(
-        name=name, secret_digest=digest_of(secret), opened_at=now, opened_by_id=actor.user_id
+        name=name, secret_digest=digest_of(secret), opened_at=now, opened_by_id=actor.user_id or 0
     )
     return display, secret
 

@@ -68,7 +68,7 @@ def evaluate(values: Values, context: StepContext) -> Answer:
     balance, by_rule = balance_findings(values, context)
     if values.no("added"):
         findings = [note("none_added", _("No oil was added."))]
-        added = (Output("amount", _("Oil added"), 0.0, _("none")),)
+        added: tuple[Output, ...] = (Output("amount", _("Oil added"), 0.0, _("none")),)
     else:
         source = source_of(values, context)
         findings = [*source_findings(source, context), *_amount(values, context)]

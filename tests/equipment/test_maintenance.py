@@ -411,6 +411,7 @@ class TestInstruments:
             description=DocumentDescription(
                 DocumentKind.CALIBRATION, "K-1", "Board", date(2024, 1, 1), date(2026, 1, 1)
             ),
+            now=upkeep.workshop.now,
         )  # fmt: skip
         plan = upkeep.plan(Work.SCALE_CHECK)
         readings = {"reference": grams("5 kg"), "before": grams("5 kg")}

@@ -278,7 +278,7 @@ class TestPages:
             person(f"extra{number}", f"Extra {number}", Role.TECHNICIAN)
 
         # session, user, shop, people, competences
-        with django_assert_num_queries(5):
+        with django_assert_num_queries(7):
             client.get("/people/")
 
 

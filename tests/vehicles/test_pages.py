@@ -158,7 +158,7 @@ class TestVehiclePage:
         assert vehicle.circuits.count() == 7
 
         # session, user, shop, vehicle with customer, circuits, entries, same plate
-        with django_assert_num_queries(7):
+        with django_assert_num_queries(8):
             client.get(f"/vehicles/{vehicle.pk}/")
 
 
@@ -277,7 +277,7 @@ class TestList:
             car(technician, now, registration=f"HB-Q {number}")
 
         # session, user, shop, count, vehicles with customers, circuits
-        with django_assert_num_queries(6):
+        with django_assert_num_queries(7):
             client.get("/vehicles/")
 
     @pytest.mark.parametrize(("page", "status"), [("/vehicles/", 403), ("/vehicles/new/", 403)])

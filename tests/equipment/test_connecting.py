@@ -166,20 +166,46 @@ class TestContaminatedGas:
 
 
 class TestAdditives:
-    @pytest.mark.parametrize("additive", list(Additive))
-    def test_of_a_circuit_stay_in_the_pieces_and_keep_them_from_high_voltage(
-        self, workshop: Workshop, additive: Additive
-    ) -> None:
+    def test_of_dye_stays_in_the_pieces_and_keeps_them_from_high_voltage(self, workshop: Workshop) -> None:
         machine, hoses = workshop.machine(), workshop.piece("H-1")
         workshop.purge(machine, hoses)
         belt_car = workshop.circuit(Drive.BELT, POE)
 
-        warned = workshop.connect(belt_car, hoses, additives=frozenset({additive.value}))
+        warned = workshop.connect(belt_car, hoses, additives=frozenset({Additive.DYE.value}))
         workshop.disconnect()
         refused = workshop.connect(workshop.circuit(), hoses, job="J-2")
 
-        assert f"circuit_{additive.lower()}" in {reason.code for reason in warned.decision.warnings}
-        assert refused.decision.codes == {f"{additive.lower()}_residue"}
+        assert "circuit_dye" in {reason.code for reason in warned.decision.warnings}
+        assert refused.decision.codes == {"dye_residue"}
+
+    def test_of_sealer_is_refused_whatever_the_drive(self, workshop: Workshop) -> None:
+        machine, hoses = workshop.machine(), workshop.piece("H-1")
+        workshop.purge(machine, hoses)
+        sealer = frozenset({Additive.SEALER.value})
+
+        refused = workshop.connect(workshop.circuit(Drive.BELT, POE), hoses, additives=sealer)
+
+        (reason,) = refused.decision.refusals
+        assert reason.sentence == (
+            "Leak sealer is in this circuit: it hardens inside H-1, and no purge removes it."
+        )
+
+    def test_of_sealer_goes_on_in_pieces_that_hold_it_already(self, workshop: Workshop) -> None:
+        machine, hoses = workshop.machine(), workshop.piece("H-1")
+        workshop.purge(machine, hoses)
+        belt_car, sealer = workshop.circuit(Drive.BELT, POE), frozenset({Additive.SEALER.value})
+        workshop.connect(
+            belt_car, hoses, additives=sealer, actor=workshop.owner, override_reason="Kept for it"
+        )
+        workshop.disconnect()
+
+        warned = workshop.connect(belt_car, hoses, job="J-2", additives=sealer)
+        workshop.disconnect("J-2")
+        refused = workshop.connect(workshop.circuit(), hoses, job="J-3")
+
+        assert warned.connected
+        assert "circuit_sealer" in {reason.code for reason in warned.decision.warnings}
+        assert refused.decision.codes == {"sealer_residue"}
 
 
 class TestOverride:

@@ -27,8 +27,10 @@ urlpatterns = [
     path("equipment/<str:code>/", pieces.piece, name="piece"),
     path("equipment/<str:code>/history/", history.piece_history, name="history"),
     path("equipment/<str:code>/history.pdf", history.piece_history_file, name="history_file"),
-    path("equipment/<str:code>/work/", maintenance.piece_work, name="piece_work"),
-    path("equipment/<str:code>/work/<int:sequence>/correct/", maintenance.correct, name="work_correct"),
+    path("equipment/<str:code>/maintenance/", maintenance.piece_work, name="piece_work"),
+    path(
+        "equipment/<str:code>/maintenance/<int:sequence>/correct/", maintenance.correct, name="work_correct"
+    ),
     path("equipment/<str:code>/plans/new/", maintenance.plan_new, name="plan_add"),
     path("equipment/<str:code>/plans/<int:plan_id>/", maintenance.plan_work, name="plan_work"),
     path("equipment/<str:code>/plans/<int:plan_id>/change/", maintenance.plan_edit, name="plan_change"),

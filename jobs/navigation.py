@@ -9,9 +9,8 @@ from django.urls import reverse
 from django.utils.functional import SimpleLazyObject
 from django.utils.translation import gettext as _
 
-from equipment.reminders.selectors import reminders_waiting, run_is_missing
+from equipment.reminders.selectors import reminders_waiting
 from shopcool.core import clock
-from shopcool.core.actors import Actor
 from shopcool.people.models import User
 from shopcool.people.policies import works_here
 from shopcool.shop.selectors import shop_of
@@ -48,7 +47,7 @@ def places(request: HttpRequest) -> list[Place]:
     actor = user.as_actor()
     found = [_place(request.path, *entry) for entry in entries]
     if works_here(actor):
-        found.append(_reminders(request, actor))
+        found.append(_reminders(request, user))
     if actor.is_owner:
         entries = [
             (_("Records"), "jobs:records", ("/records/",)),
@@ -59,12 +58,13 @@ def places(request: HttpRequest) -> list[Place]:
     return found
 
 
-def _reminders(request: HttpRequest, actor: Actor) -> Place:
+def _reminders(request: HttpRequest, user: User) -> Place:
     """Return the list of reminders with its count, and for an owner whether they are written at all."""
     place = _place(request.path, _("Reminders"), "equipment:reminders", ("/reminders/",))
-    missing = actor.is_owner and run_is_missing(shop_of(request), clock.now())
+    waiting = reminders_waiting(user.pk)
+    missing = user.as_actor().is_owner and waiting.run_is_missing(shop_of(request), clock.now())
     warning = _("the daily run is missing") if missing else ""
-    return replace(place, count=reminders_waiting(actor.user_id or 0), warning=warning)
+    return replace(place, count=waiting.count, warning=warning)
 
 
 def _place(path: str, label: str, name: str, prefixes: tuple[str, ...]) -> Place:

@@ -182,8 +182,8 @@ def additions_book(
     Must run inside the transaction of the step. Raises NotEnoughOil and LotUnfit.
     """
     vehicle = store_of_circuit(circuit)
-    sources = [(_key(one), one) for one in (before, after) if one is not None]
-    stores = {key: _store_of(one) for key, one in sources if key is not None}
+    keys = [_key(one) for one in (before, after) if one is not None]
+    stores = {key: _store_of(*key) for key in keys if key is not None}
     lock_stores(vehicle, *stores.values())
     moves = []
     for key, store in sorted(stores.items()):
@@ -208,10 +208,10 @@ def _amount(addition: Addition | None, key: tuple[str, int]) -> float:
     return addition.volume_m3 if addition is not None and _key(addition) == key else 0.0
 
 
-def _store_of(addition: Addition) -> OilStore:
-    if addition.injector_id:
-        return store_of_injector(Piece.objects.get(pk=addition.injector_id, kind=PieceKind.INJECTOR))
-    return store_of_lot(OilLot.objects.get(pk=addition.lot_id or 0))
+def _store_of(source: str, number: int) -> OilStore:
+    if source == "injector":
+        return store_of_injector(Piece.objects.get(pk=number, kind=PieceKind.INJECTOR))
+    return store_of_lot(OilLot.objects.get(pk=number))
 
 
 def _refuse_unfit(store: OilStore, now: datetime) -> None:

@@ -27,7 +27,7 @@ from equipment.oil.stores import (
 from equipment.policies import may_handle_oil
 from equipment.selectors import today_at
 from shopcool.core.actors import Actor
-from shopcool.core.errors import Conflict, require
+from shopcool.core.errors import Conflict, require, require_person
 from shopcool.core.quantities import stored_text
 from shopcool.engineering.quantities import Quantity
 from shopcool.shop.selectors import shop_get
@@ -64,7 +64,10 @@ def oil_lot_receive(
         return before
     _check(description, now)
     lot = OilLot(
-        **_columns(description), created_at=now, created_by_id=actor.user_id or 0, submission_key=submission_key
+        **_columns(description),
+        created_at=now,
+        created_by_id=require_person(actor),
+        submission_key=submission_key,
     )
     try:
         with transaction.atomic():

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.db.models import Exists, Max, OuterRef, Prefetch, QuerySet
+from django.db.models import Count, Exists, OuterRef, Prefetch, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from equipment.due import DueItem
 from equipment.due_selectors import due_items
@@ -75,16 +76,26 @@ def snooze_of(reminder: Reminder) -> Snooze | None:
     return found[0] if found else None
 
 
-def reminders_waiting(user_id: int) -> int:
-    """Return how many reminders a person has not dealt with, those put aside left out."""
+@dataclass(frozen=True)
+class Waiting:
+    """What the navigation says of the reminders: how many wait, and the newest day that was written."""
+
+    count: int
+    newest_day: date | None
+
+    def run_is_missing(self, shop: Shop, now: datetime) -> bool:
+        """Whether a day's reminders should have been written by now and were not."""
+        return is_missing(self.newest_day, day_expected(now, shop.time_zone, shop.reminders_at))
+
+
+def reminders_waiting(user_id: int) -> Waiting:
+    """Return how many reminders a person has not dealt with, those put aside left out; with one query."""
     mine = Reminder.objects.filter(recipient_id=user_id, status=ReminderStatus.OPEN)
-    return mine.exclude(Exists(_open_snoozes().filter(reminder=OuterRef("pk")))).count()
-
-
-def run_is_missing(shop: Shop, now: datetime) -> bool:
-    """Whether a day's reminders should have been written by now and were not."""
-    newest: date | None = ReminderRun.objects.aggregate(day=Max("day"))["day"]
-    return is_missing(newest, day_expected(now, shop.time_zone, shop.reminders_at))
+    waiting = mine.exclude(Exists(_open_snoozes().filter(reminder=OuterRef("pk"))))
+    count = waiting.order_by().values("recipient").annotate(count=Count("pk")).values("count")
+    newest = ReminderRun.objects.order_by("-day").values("day")[:1]
+    person = User.objects.filter(pk=user_id)
+    return Waiting(**person.values(count=Coalesce(Subquery(count), 0), newest_day=Subquery(newest)).get())
 
 
 @dataclass(frozen=True)

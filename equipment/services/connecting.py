@@ -22,7 +22,7 @@ from equipment.selectors import circuit_facts, holders, person_facts, piece_fact
 from equipment.services.incidents import override_follow_up
 from equipment.services.log import Entry, lock_pieces, write_entry
 from shopcool.core.actors import Actor
-from shopcool.core.errors import NotAllowed, require
+from shopcool.core.errors import require, require_person
 from shopcool.core.records import append
 from shopcool.shop.selectors import shop_get
 from shopcool.vehicles.models import Circuit
@@ -201,7 +201,7 @@ def _connect(
                 job_number=clearance.job_number,
                 clearance=clearance,
                 connected_at=now,
-                connected_by_id=_person(actor),
+                connected_by_id=require_person(actor, _("Only a person connects a piece to a vehicle.")),
             )
         )
         entry = Entry(
@@ -215,12 +215,6 @@ def _connect(
         )
         write_entry(entry, states[piece.id], actor=actor, now=now)
     return tuple(connections)
-
-
-def _person(actor: Actor) -> int:
-    if actor.user_id is None:
-        raise NotAllowed(_("Only a person connects a piece to a vehicle."))
-    return actor.user_id
 
 
 def _shared_residue(circuit: Circuit, request: ClearanceRequest, clearance: Clearance) -> Residue:

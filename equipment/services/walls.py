@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from equipment.policies import may_manage_walls
 from equipment.walls import WallDisplay
 from shopcool.core.actors import Actor
-from shopcool.core.errors import DomainError, require
+from shopcool.core.errors import DomainError, require, require_person
 
 #: Easy to type on a television: no capitals, nothing that looks like something else.
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
@@ -37,7 +37,7 @@ def wall_open(*, actor: Actor, name: str, now: datetime) -> tuple[WallDisplay, s
         raise DomainError(_("Say in 1 to 80 characters where the display hangs."), field="name")
     secret = "".join(choice(LETTERS) for _number in range(SECRET_LENGTH))
     display = WallDisplay.objects.create(
-        name=name, secret_digest=digest_of(secret), opened_at=now, opened_by_id=actor.user_id or 0
+        name=name, secret_digest=digest_of(secret), opened_at=now, opened_by_id=require_person(actor)
     )
     return display, secret
 

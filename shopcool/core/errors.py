@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
+from shopcool.core.actors import Actor
 from shopcool.engineering.errors import Refusal
 
 
@@ -62,3 +63,10 @@ def require(allowed: bool, message: str | Promise = "") -> None:
     """Raise :class:`NotAllowed` unless a policy said yes."""
     if not allowed:
         raise NotAllowed(message or _("You may not do this. Ask the owner of the workshop."))
+
+
+def require_person(actor: Actor, message: str | Promise = "") -> int:
+    """Return the number of the person who acts; raise :class:`NotAllowed` when it is Shopcool itself."""
+    if actor.user_id is None:
+        raise NotAllowed(message or _("Only a person may do this."))
+    return actor.user_id

@@ -277,8 +277,8 @@ class TestPages:
         for number in range(12):
             person(f"extra{number}", f"Extra {number}", Role.TECHNICIAN)
 
-        # session, user, shop, people, competences
-        with django_assert_num_queries(7):
+        # session, user, shop, reminders, people, competences
+        with django_assert_num_queries(6):
             client.get("/people/")
 
 

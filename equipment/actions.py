@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import cast
+from uuid import UUID
 
 from django import forms
 from django.urls import reverse
@@ -71,6 +72,11 @@ class Act:
         return self.form.cleaned_data.get("occurred_at") or self.now
 
     @property
+    def submission_key(self) -> UUID | None:
+        """The key that the form was given once, so that a second press writes nothing."""
+        return self.form.cleaned_data.get("submission_key")
+
+    @property
     def note(self) -> str:
         """What the person wrote."""
         return str(self.form.cleaned_data.get("note", ""))
@@ -114,13 +120,19 @@ def _declare_contact(act: Act) -> Exposure:
         circuit=act.form.cleaned_data.get("circuit"),
         residue=act.form.cleaned_data["residue"],
         note=act.note,
+        submission_key=act.submission_key,
     ).exposure
 
 
 def _plain(service: Callable[..., Recorded]) -> Callable[[Act], Exposure]:
     def perform(act: Act) -> Exposure:
         return service(
-            actor=act.actor, piece_id=act.piece.pk, occurred_at=act.occurred_at, now=act.now, note=act.note
+            actor=act.actor,
+            piece_id=act.piece.pk,
+            occurred_at=act.occurred_at,
+            now=act.now,
+            note=act.note,
+            submission_key=act.submission_key,
         ).exposure
 
     return perform
@@ -134,12 +146,19 @@ def _inspect(act: Act) -> Exposure:
         occurred_at=act.occurred_at,
         now=act.now,
         note=act.note,
+        submission_key=act.submission_key,
     ).exposure
 
 
 def _with_reason(service: Callable[..., Recorded]) -> Callable[[Act], Exposure]:
     def perform(act: Act) -> Exposure:
-        return service(actor=act.actor, piece_id=act.piece.pk, reason=act.note, now=act.now).exposure
+        return service(
+            actor=act.actor,
+            piece_id=act.piece.pk,
+            reason=act.note,
+            now=act.now,
+            submission_key=act.submission_key,
+        ).exposure
 
     return perform
 

@@ -70,3 +70,9 @@ class WorkImpossible(DomainError):
     """A record of work that can't be true or proves nothing."""
 
     code = "work_impossible"
+
+
+class SubmissionReused(Conflict):
+    """A form that was recorded already came again with something else in it."""
+
+    code = "submission_reused"

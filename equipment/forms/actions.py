@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
+from uuid import uuid4
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -25,7 +26,13 @@ def residue_of(lubricants: Sequence[str], additives: Sequence[str] = ()) -> Resi
     )
 
 
-class ContactForm(forms.Form):
+class EntryForm(forms.Form):
+    """A form that writes one entry, with a key of its own so that it writes it once."""
+
+    submission_key = forms.UUIDField(required=False, widget=forms.HiddenInput, initial=uuid4)
+
+
+class ContactForm(EntryForm):
     """What a piece touched outside a connection of Shopcool."""
 
     plate = forms.CharField(
@@ -72,21 +79,21 @@ class ContactForm(forms.Form):
         return cleaned
 
 
-class PumpOilForm(forms.Form):
+class PumpOilForm(EntryForm):
     """When vacuum-pump oil may have crept in."""
 
     occurred_at = EarlierField(label=_("When"))
     note = WordsField(label=_("What happened"), required=False)
 
 
-class CameBackForm(forms.Form):
+class CameBackForm(EntryForm):
     """Where a piece has been."""
 
     occurred_at = EarlierField(label=_("When it came back"))
     note = WordsField(label=_("Where has it been, and with whom?"))
 
 
-class InspectionForm(forms.Form):
+class InspectionForm(EntryForm):
     """What an inspection found inside a piece."""
 
     CLEAN, RESIDUE = "CLEAN", "RESIDUE"
@@ -113,13 +120,13 @@ class InspectionForm(forms.Form):
         return cleaned
 
 
-class OutOfServiceForm(forms.Form):
+class OutOfServiceForm(EntryForm):
     """Why nobody may use a piece."""
 
     note = WordsField(label=_("Why must it not be used?"), max_length=300)
 
 
-class ReturnForm(forms.Form):
+class ReturnForm(EntryForm):
     """Why a piece may be used again."""
 
     note = WordsField(label=_("What was done before it may be used again?"))

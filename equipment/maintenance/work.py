@@ -10,7 +10,7 @@ from uuid import UUID
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from equipment.errors import PlanChanged, ReasonMissing, WorkImpossible
+from equipment.errors import PlanChanged, ReasonMissing, SubmissionReused, WorkImpossible
 from equipment.instruments import objections
 from equipment.maintenance.choices import Work, WorkOutcome
 from equipment.maintenance.judging import Judgement, ScaleReadings, judge_scale, tolerance_of
@@ -21,7 +21,6 @@ from equipment.maintenance.projection import day_begins, plan_project
 from equipment.maintenance.use import meter_read
 from equipment.models import Piece
 from equipment.selectors import piece_facts, today_at
-from equipment.services.submissions import SubmissionReused
 from shopcool.core.actors import Actor
 from shopcool.core.errors import require
 from shopcool.core.records import append

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
 from equipment.choices import INSTRUMENTS, ExposureKind
-from equipment.errors import CannotWithdraw, ContactUnclear, NotWetted, ReasonMissing
+from equipment.errors import CannotWithdraw, ContactUnclear, NotWetted, ReasonMissing, SubmissionReused
 from equipment.exposure import Residue
 from equipment.models import Exposure, Incident, Piece
 from equipment.policies import (
@@ -39,6 +40,9 @@ class Recorded:
 def entry_record(entry: Entry, *, actor: Actor, now: datetime) -> Recorded:
     """Write an entry and, when it is late, judge again what came after; the caller has checked the right."""
     states = lock_for([entry.piece_id], entry.occurred_at if entry.corrects is None else entry.since, now)
+    earlier = _recorded_before(entry, actor)
+    if earlier is not None:
+        return Recorded(earlier)
     state = states[entry.piece_id]
     late = is_late(entry, state)
     exposure = write_entry(entry, state, actor=actor, now=now)
@@ -46,6 +50,22 @@ def entry_record(entry: Entry, *, actor: Actor, now: datetime) -> Recorded:
         return Recorded(exposure)
     rejudging = Rejudging(cause=exposure, states=states, now=now)
     return Recorded(exposure, tuple(judge_again(rejudging, entry.piece_id, entry.since)))
+
+
+def _recorded_before(entry: Entry, actor: Actor) -> Exposure | None:
+    """Return what the same form wrote when it was sent before; the lock on the piece makes two of them wait.
+
+    Raises SubmissionReused when it says something else now.
+    """
+    if entry.submission_key is None:
+        return None
+    earlier = Exposure.objects.filter(piece_id=entry.piece_id, action=entry.submission_key).first()
+    if earlier is None:
+        return None
+    said = (earlier.kind, earlier.note, earlier.lubricants, earlier.recorded_by_id)
+    if said != (entry.kind, entry.note, sorted(entry.residue.lubricants), actor.user_id):
+        raise SubmissionReused(_("This page was recorded already, with something else in it. Open it anew."))
+    return earlier
 
 
 def contact_declare(
@@ -57,6 +77,7 @@ def contact_declare(
     circuit: Circuit | None = None,
     residue: Residue = NO_RESIDUE,
     note: str,
+    submission_key: UUID | None = None,
 ) -> Recorded:
     """Record that a piece touched a circuit or an oil, now or earlier, outside a connection of Shopcool.
 
@@ -78,54 +99,89 @@ def contact_declare(
         residue=residue,
         circuit=circuit,
         note=note,
+        submission_key=submission_key,
     )
     return entry_record(entry, actor=actor, now=now)
 
 
 def pump_oil_suspect(
-    *, actor: Actor, piece_id: int, occurred_at: datetime, now: datetime, note: str = ""
+    *,
+    actor: Actor,
+    piece_id: int,
+    occurred_at: datetime,
+    now: datetime,
+    note: str = "",
+    submission_key: UUID | None = None,
 ) -> Recorded:
     """Record that vacuum-pump oil may have crept in: pump stopped with an open valve, or power lost."""
     require(may_record_exposure(actor))
     _require_wetted(piece_id)
     kind = ExposureKind.PUMP_OIL_SUSPECTED
-    return entry_record(Entry(piece_id, kind, occurred_at, note=note), actor=actor, now=now)
+    entry = Entry(piece_id, kind, occurred_at, note=note, submission_key=submission_key)
+    return entry_record(entry, actor=actor, now=now)
 
 
 def residue_declare_unknown(
-    *, actor: Actor, piece_id: int, occurred_at: datetime, now: datetime, note: str
+    *,
+    actor: Actor,
+    piece_id: int,
+    occurred_at: datetime,
+    now: datetime,
+    note: str,
+    submission_key: UUID | None = None,
 ) -> Recorded:
     """Record that a piece came back from elsewhere, so that nobody knows what it touched."""
     require(may_record_exposure(actor))
     _require_wetted(piece_id)
     _require_note(note, _("Say where the piece has been."))
     kind = ExposureKind.RESIDUE_UNKNOWN
-    return entry_record(Entry(piece_id, kind, occurred_at, note=note), actor=actor, now=now)
+    entry = Entry(piece_id, kind, occurred_at, note=note, submission_key=submission_key)
+    return entry_record(entry, actor=actor, now=now)
 
 
 def piece_inspect(
-    *, actor: Actor, piece_id: int, residue: Residue, occurred_at: datetime, now: datetime, note: str
+    *,
+    actor: Actor,
+    piece_id: int,
+    residue: Residue,
+    occurred_at: datetime,
+    now: datetime,
+    note: str,
+    submission_key: UUID | None = None,
 ) -> Recorded:
     """Record a documented inspection: what is inside is now known."""
     require(may_inspect(actor))
     _require_wetted(piece_id)
     _require_note(note, _("Say how the piece was inspected and where the document is."))
-    entry = Entry(piece_id, ExposureKind.INSPECTED, occurred_at, residue=residue, note=note)
+    entry = Entry(
+        piece_id,
+        ExposureKind.INSPECTED,
+        occurred_at,
+        residue=residue,
+        note=note,
+        submission_key=submission_key,
+    )
     return entry_record(entry, actor=actor, now=now)
 
 
-def piece_put_out_of_service(*, actor: Actor, piece_id: int, reason: str, now: datetime) -> Recorded:
+def piece_put_out_of_service(
+    *, actor: Actor, piece_id: int, reason: str, now: datetime, submission_key: UUID | None = None
+) -> Recorded:
     """Take a piece out of service: nobody may connect it until a named person returns it."""
     require(may_put_out_of_service(actor))
     _require_note(reason, _("Say why the piece must not be used."))
-    return entry_record(Entry(piece_id, ExposureKind.OUT_OF_SERVICE, now, note=reason), actor=actor, now=now)
+    entry = Entry(piece_id, ExposureKind.OUT_OF_SERVICE, now, note=reason, submission_key=submission_key)
+    return entry_record(entry, actor=actor, now=now)
 
 
-def piece_return_to_service(*, actor: Actor, piece_id: int, reason: str, now: datetime) -> Recorded:
+def piece_return_to_service(
+    *, actor: Actor, piece_id: int, reason: str, now: datetime, submission_key: UUID | None = None
+) -> Recorded:
     """Return a piece to service, saying what was done."""
     require(may_return_to_service(actor))
     _require_note(reason, _("Say what was done before the piece may be used again."))
-    return entry_record(Entry(piece_id, ExposureKind.RETURNED, now, note=reason), actor=actor, now=now)
+    entry = Entry(piece_id, ExposureKind.RETURNED, now, note=reason, submission_key=submission_key)
+    return entry_record(entry, actor=actor, now=now)
 
 
 def exposure_withdraw(*, actor: Actor, exposure: Exposure, reason: str, now: datetime) -> Recorded:

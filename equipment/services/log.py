@@ -38,6 +38,8 @@ class Entry:
     corrects: Exposure | None = None
     note: str = ""
     action: UUID = field(default_factory=uuid4)
+    #: Given once to the form that was filled in, and kept as the action: a form sent twice is one entry.
+    submission_key: UUID | None = None
 
     @property
     def since(self) -> datetime:
@@ -100,7 +102,7 @@ def write_entry(entry: Entry, state: PieceState, *, actor: Actor, now: datetime)
             corrects=entry.corrects,
             occurred_at=entry.occurred_at,
             note=entry.note,
-            action=entry.action,
+            action=entry.submission_key or entry.action,
             rules_version=RULES_VERSION,
         ),
         stream=f"exposure:piece:{entry.piece_id}",

@@ -16,20 +16,14 @@ from uuid import UUID
 from django.db import connection, transaction
 from django.utils.translation import gettext as _
 
+from equipment.errors import SubmissionReused
 from equipment.models import Purge
 from equipment.purging import PurgeReadings
 from equipment.services.purges import purge_record
 from equipment.services.rejudging import readings_of
 from shopcool.core.actors import Actor
-from shopcool.core.errors import Conflict
 
 KEY = "submission_key"
-
-
-class SubmissionReused(Conflict):
-    """A form that was recorded already came again with something else in it."""
-
-    code = "submission_reused"
 
 
 @transaction.atomic

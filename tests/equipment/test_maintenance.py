@@ -12,7 +12,14 @@ from pytest_django import DjangoAssertNumQueries
 
 from equipment.choices import DocumentKind, PieceKind
 from equipment.due_selectors import due_items
-from equipment.errors import NotWetted, PlanChanged, PlanImpossible, ReasonMissing, WorkImpossible
+from equipment.errors import (
+    NotWetted,
+    PlanChanged,
+    PlanImpossible,
+    ReasonMissing,
+    SubmissionReused,
+    WorkImpossible,
+)
 from equipment.maintenance.choices import IntervalSource, WhenOverdue, Work, WorkOutcome
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord, PieceUse
 from equipment.maintenance.plans import PlanDescription, gloves_issue, plan_add, plan_change, plan_end
@@ -24,7 +31,6 @@ from equipment.models import Clearance, Piece
 from equipment.readiness.requests import request_as_record, request_from_record
 from equipment.services.exposures import contact_declare
 from equipment.services.pieces import DocumentDescription, document_add
-from equipment.services.submissions import SubmissionReused
 from shopcool.core.errors import Conflict, NotAllowed
 from shopcool.engineering.quantities import Kind, parse
 from tests.equipment.workshop import Workshop

@@ -392,3 +392,45 @@ class TestRegistering:
 
         assert sentence in refused_lines(response)
         assert [piece.code for piece in Piece.objects.all()] == ["H-1"]
+
+
+class TestPressedTwice:
+    def test_without_script_writes_one_entry_and_leads_to_it_both_times(
+        self, workshop_clock: Workshop, owner: User, signed_in: SignedIn
+    ) -> None:
+        workshop_clock.piece("H-1")
+        browser = signed_in(owner)
+        form = browser.get(action("out-of-service")).context["form"]
+        sent = {"note": "Seal torn", "submission_key": form["submission_key"].value()}
+
+        answers = [browser.post(action("out-of-service"), sent) for _press in range(2)]
+
+        assert Exposure.objects.filter(kind=ExposureKind.OUT_OF_SERVICE).count() == 1
+        assert answers[0].status_code == 302
+        assert answers[0].url == answers[1].url
+
+    def test_with_something_else_in_it_is_refused(
+        self, workshop_clock: Workshop, owner: User, signed_in: SignedIn
+    ) -> None:
+        workshop_clock.piece("H-1")
+        browser, key = signed_in(owner), "2f6c3c0e-8f1b-4c3c-9a51-0d6f3f0f7c11"
+        browser.post(action("came-back"), {"note": "From bay 9", "submission_key": key})
+
+        again = browser.post(action("came-back"), {"note": "From bay 8", "submission_key": key})
+
+        assert "This page was recorded already, with something else in it." in refused_lines(again)
+        assert Exposure.objects.filter(kind=ExposureKind.RESIDUE_UNKNOWN).count() == 1
+
+    def test_is_one_document_with_who_entered_it_and_when(
+        self, workshop_clock: Workshop, owner: User, signed_in: SignedIn
+    ) -> None:
+        workshop_clock.piece("M-1", PieceKind.MACHINE, refrigerant="R1234YF")
+        paper = {"kind": "SCALE_CALIBRATION", "number": "7", "body": "Board", "issued_on": "2026-03-01"}
+        browser = signed_in(owner)
+
+        for _press in range(2):
+            browser.post(action("document", "M-1"), paper)
+
+        document = PieceDocument.objects.get()
+        assert (document.recorded_by, document.recorded_by_name) == (owner, "Olga Brandt")
+        assert document.created_at == workshop_clock.now

@@ -14,12 +14,13 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from equipment.choices import PieceKind
+from equipment.errors import SubmissionReused
 from equipment.exposure import Residue
 from equipment.models import Exposure, Incident, Piece, Purge
 from equipment.pages.readings import POSITIONS
 from equipment.purging import PurgeReadings
 from equipment.services.exposures import contact_declare
-from equipment.services.submissions import SubmissionReused, purge_submit
+from equipment.services.submissions import purge_submit
 from shopcool.core import clock
 from shopcool.core.actors import Role
 from shopcool.people.models import User

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from equipment.actions import ACTIONS
-from equipment.views import board, history, incidents, maintenance, pieces, purges, reminders, walls
+from equipment.views import board, history, incidents, maintenance, pieces, purges, reminders, trace, walls
 
 app_name = "equipment"
 
@@ -25,6 +25,8 @@ urlpatterns = [
     path("wall/<str:secret>/", walls.wall_display, name="wall_display"),
     path("equipment/due/", maintenance.due, name="due"),
     path("equipment/<str:code>/", pieces.piece, name="piece"),
+    path("equipment/circuits/<int:circuit_id>/trace/", trace.circuit_trace, name="circuit_trace"),
+    path("equipment/<str:code>/trace/", trace.piece_trace, name="trace"),
     path("equipment/<str:code>/history/", history.piece_history, name="history"),
     path("equipment/<str:code>/history.pdf", history.piece_history_file, name="history_file"),
     path("equipment/<str:code>/maintenance/", maintenance.piece_work, name="piece_work"),

@@ -103,8 +103,8 @@ def trace(place: Place, id: int, at: datetime, direction: Direction) -> list[Rea
     """
     sequence = LAST if direction is Direction.FROM else 0
     with connection.cursor() as cursor:
-        start = {"place": place, "id": id, "at": at, "sequence": sequence, "last": LAST}
-        cursor.execute(QUERIES[direction], start)
+        start: dict[str, str | int | datetime] = {"place": place, "id": id, "at": at}
+        cursor.execute(QUERIES[direction], {**start, "sequence": sequence, "last": LAST})
         rows = cursor.fetchall()
     found = [Reached(Place(where), number, moment) for where, number, moment in rows]
     return sorted(found, key=lambda row: (row.place, row.id) != (place, id))

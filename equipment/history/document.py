@@ -21,8 +21,8 @@ from shopcool.core.errors import DomainError
 from shopcool.core.records import GENESIS, StreamHead, chain_breaks
 from shopcool.shop.models import Jurisdiction, Shop
 
-#: More would make a document that nobody reads and a request that somebody waits for.
-MOST_ENTRIES = 2000
+#: More would make a document that nobody reads, and somebody would wait for it longer than two seconds.
+MOST_ENTRIES = 1000
 
 
 class TooLong(DomainError):

@@ -81,6 +81,7 @@ class PieceOutput(serializers.ModelSerializer[Piece]):
         model = Piece
         fields = [
             "code",
+            "public_id",
             "name",
             "kind",
             "refrigerant",

@@ -20,6 +20,11 @@ def calendar_url() -> str:
     return _address("jobs:own_calendar")
 
 
+def scan_url(public_id: str) -> str:
+    """Return the short address in the code on a piece's label, without the host."""
+    return _address("jobs:scan", public_id)
+
+
 def _address(name: str, *arguments: object) -> str:
     try:
         return reverse(name, args=arguments)

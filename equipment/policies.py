@@ -60,6 +60,11 @@ def may_close_incident(actor: Actor) -> bool:
     return actor.is_owner
 
 
+def may_print_labels(actor: Actor) -> bool:
+    """Whoever handles the pieces prints their labels."""
+    return actor.is_technician or actor.is_owner
+
+
 def may_manage_equipment(actor: Actor) -> bool:
     """Only an owner registers pieces and their documents."""
     return actor.is_owner

@@ -3,7 +3,18 @@
 from django.urls import path
 
 from equipment.actions import ACTIONS
-from equipment.views import board, history, incidents, maintenance, pieces, purges, reminders, trace, walls
+from equipment.views import (
+    board,
+    history,
+    incidents,
+    labels,
+    maintenance,
+    pieces,
+    purges,
+    reminders,
+    trace,
+    walls,
+)
 
 app_name = "equipment"
 
@@ -13,6 +24,7 @@ urlpatterns = [
     path("reminders/<int:reminder_id>/unsnooze/", reminders.unsnooze, name="unsnooze"),
     path("equipment/", board.board, name="board"),
     path("equipment/new/", pieces.register, name="register"),
+    path("equipment/labels/", labels.labels, name="labels"),
     path("equipment/purges/new/", purges.purge_create, name="purge"),
     path("equipment/purges/<int:purge_id>/", purges.purge_detail, name="purge_detail"),
     path("equipment/incidents/", incidents.incidents, name="incidents"),

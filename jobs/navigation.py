@@ -41,7 +41,7 @@ def places(request: HttpRequest) -> list[Place]:
         return []
     entries = [
         (_("Today"), "jobs:today", ("/jobs/",)),
-        (_("Equipment"), "equipment:board", ("/equipment/",)),
+        (_("Equipment"), "equipment:board", ("/equipment/", "/p/")),
         (_("Vehicles"), "vehicles:list", ("/vehicles/",)),
     ]
     actor = user.as_actor()

@@ -11,6 +11,7 @@ from django.db.models import F, Func, Q, QuerySet, Value
 from django.db.models.functions import Upper
 
 from equipment.models import Piece
+from equipment.public_ids import LENGTH, LETTERS
 from equipment.selectors import pieces_visible_to
 from jobs.models import Job
 from jobs.selectors import jobs_visible_to
@@ -68,6 +69,14 @@ def _jobs(actor: Actor, query: str) -> QuerySet[Job]:
     named = Q(bare_number__contains=_folded(query))
     cars = vehicles_matching(vehicles_visible_to(actor), query).order_by().values("pk")
     return visible.filter(named | Q(circuit__vehicle__in=cars))
+
+
+def piece_scanned(*, actor: Actor, query: str) -> Piece | None:
+    """Return the piece whose label was read into the search, as an address or as its bare name."""
+    name = query.strip().rsplit("/", 1)[-1].lower()
+    if len(name) != LENGTH or not set(name) <= set(LETTERS):
+        return None
+    return pieces_visible_to(actor).filter(public_id=name).first()
 
 
 def _pieces(actor: Actor, query: str) -> QuerySet[Piece]:

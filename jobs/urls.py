@@ -3,7 +3,7 @@
 from django.urls import path, register_converter
 
 from jobs.converters import StepKindConverter
-from jobs.views import booking, calendar, clearance, job, records, reports, search, steps, today, visits
+from jobs.views import booking, calendar, clearance, job, records, reports, scan, search, steps, today, visits
 
 register_converter(StepKindConverter, "step")
 
@@ -26,5 +26,7 @@ urlpatterns = [
     path("my-calendar/", calendar.own_calendar, name="own_calendar"),
     path("my-calendar/end/", calendar.end, name="end_calendar"),
     path("calendar/<str:secret>.ics", calendar.feed, name="calendar_feed"),
+    # Short, since it is printed as a code: fewer letters make larger squares on a small label.
+    path("p/<str:public_id>", scan.scan, name="scan"),
     path("search/", search.search_page, name="search"),
 ]

@@ -163,7 +163,7 @@ MAIL = mail_server(env_text("SHOPCOOL_EMAIL_URL", ""))
 MAIL_IS_ON = bool(MAIL)
 EMAIL_TIMEOUT = 20
 globals().update(MAIL)
-# Where people reach Shopcool, for the links in e-mails: a worker has no request to read it from.
+# Where people reach Shopcool, for links that leave it: a worker has no request to read it from.
 PUBLIC_URL = env_text("SHOPCOOL_PUBLIC_URL", "")
 
 AUTH_USER_MODEL = "people.User"

@@ -14,6 +14,7 @@ from equipment.pages.follow_up import open_incidents
 from equipment.policies import (
     may_manage_equipment,
     may_manage_walls,
+    may_print_labels,
     may_record_purge,
     may_see_incidents,
     may_see_log,
@@ -48,6 +49,7 @@ def board(request: HttpRequest) -> HttpResponseBase:
             "register": may_manage_equipment(actor),
             "walls": may_manage_walls(actor),
             "log": may_see_log(actor),
+            "labels": may_print_labels(actor),
         },
         "incidents": open_incidents(actor) if may_see_incidents(actor) else None,
     }

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -15,11 +17,12 @@ from equipment.forms.actions import WithdrawForm
 from equipment.forms.measures import MeasuresForm
 from equipment.forms.pieces import PieceForm
 from equipment.maintenance.plans import piece_take_in
-from equipment.models import Exposure
+from equipment.models import Exposure, Piece
 from equipment.pages.life import entries_of, life_entry
 from equipment.pages.piece import piece_page, pieces_on_record
 from equipment.policies import (
     may_manage_equipment,
+    may_print_labels,
     may_see_equipment,
     may_withdraw_exposure,
 )
@@ -27,6 +30,7 @@ from equipment.selectors import pieces_visible_to
 from equipment.services.exposures import exposure_withdraw
 from equipment.views.doors import GET_OR_POST, attempt, colleague, posted, status_of
 from shopcool.core import clock
+from shopcool.core.actors import Actor
 from shopcool.core.loaders import load
 from shopcool.people.requests import actor_of
 from shopcool.shop.selectors import shop_get
@@ -42,8 +46,15 @@ def piece(request: HttpRequest, code: str) -> HttpResponse:
         actor=actor, piece=found, shop=shop_get(), now=clock.now(),
         page=query.get("page", "1"), days=query.get("days", ""), entry=query.get("entry", ""),
     )  # fmt: skip
-    context = {"page": page, "actions": actions_offered(actor, found)}
+    context = {"page": page, "actions": actions_offered(actor, found), "label_url": _label_url(actor, found)}
     return render(request, "equipment/piece.html", context)
+
+
+def _label_url(actor: Actor, piece: Piece) -> str:
+    """Return where the label of a piece is printed, empty for who may not or when it is retired."""
+    if not may_print_labels(actor) or piece.retired_at is not None:
+        return ""
+    return f"{reverse('equipment:labels')}?{urlencode({'q': piece.code, 'pieces': piece.pk})}"
 
 
 @require_http_methods(GET_OR_POST)

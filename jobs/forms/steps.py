@@ -22,6 +22,8 @@ from shopcool.core.forms import add_domain_error
 TILES_AT_MOST = 8
 SHORT_ANSWER, ANSWERS_IN_A_HALF = 12, 2
 OPTIONAL_AT_MOST = 7
+#: What a link may fill in: a choice among known answers, never a number or words.
+OFFERED = frozenset({FieldKind.CHOICE, FieldKind.YES_NO, FieldKind.PIECE})
 
 
 class CarriedField(forms.Field):
@@ -82,6 +84,11 @@ class StepForm(forms.Form):
         self.specs = specs
         for spec in specs:
             self.fields[spec.name] = _field(spec, context, units or {})
+
+    def offer(self, answers: Mapping[str, str]) -> None:
+        """Fill in choices that a link brings along; the person still decides."""
+        choices = {spec.name for spec in self.specs if spec.kind in OFFERED}
+        self.initial.update({name: value for name, value in answers.items() if name in choices})
 
     @property
     def raw(self) -> dict[str, Any]:

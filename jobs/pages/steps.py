@@ -100,13 +100,21 @@ def obstacles_of(situation: Situation, state: StepState) -> tuple[Obstacle, ...]
 
 
 def form_of(
-    situation: Situation, kind: StepKind, units: LastUnits, data: QueryDict | None = None
+    situation: Situation,
+    kind: StepKind,
+    units: LastUnits,
+    data: QueryDict | None = None,
+    *,
+    offered: Mapping[str, str] | None = None,
 ) -> StepForm | None:
-    """Return the form of a step, empty or as it was sent; None for steps that nobody fills in."""
+    """Return the form of a step, empty or as it was sent; None for steps that nobody fills in.
+
+    ``offered`` are answers that a link brings along, like the injector that was scanned.
+    """
     if kind in DERIVED:
         return None
-    form = ClosingForm if kind is StepKind.CLOSE_OUT else StepForm
-    return form(
+    form_class = ClosingForm if kind is StepKind.CLOSE_OUT else StepForm
+    form = form_class(
         step_of(kind).fields_for(situation.context),
         situation.context,
         data,
@@ -114,6 +122,8 @@ def form_of(
         values=_prefilled(situation, kind),
         units=units.get(kind, {}),
     )
+    form.offer(offered or {})
+    return form
 
 
 def _prefilled(situation: Situation, kind: StepKind) -> dict[str, Any]:

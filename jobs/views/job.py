@@ -10,7 +10,7 @@ from jobs.pages.job import job_shown
 from jobs.pages.report import report_shown
 from jobs.policies import may_see_jobs
 from jobs.situation import situation_of
-from jobs.views.loading import job_for
+from jobs.views.loading import hold_in_hand, job_for
 from jobs.views.units import units_of
 from shopcool.core import clock
 
@@ -20,6 +20,8 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
     """Show one car: what is next, what blocks it, what has been done."""
     actor, found = job_for(request, number, may_see_jobs)
     now = clock.now()
+    if found.is_open:
+        hold_in_hand(request, number)
     situation = situation_of(found, now=now, units=actor.units)
     page = job_shown(actor=actor, situation=situation, units=units_of(request), now=now)
     context = {"page": page, "job": found, "report": report_shown(actor=actor, job=found)}

@@ -34,7 +34,7 @@ def step(request: HttpRequest, number: str, kind: StepKind) -> HttpResponse:
     """Show a step; answer what was typed, or put it on record."""
     actor, job = job_for(request, number, may_record_step if request.method == "POST" else may_see_jobs)
     situation = situation_of(job, now=clock.now(), units=actor.units)
-    form = form_of(situation, kind, units_of(request), request.POST or None)
+    form = form_of(situation, kind, units_of(request), request.POST or None, offered=request.GET.dict())
     if form is None or not form.is_bound:
         return _step_page(request, actor, situation, kind, form)
     if "check" in request.POST:

@@ -12,6 +12,7 @@ from shopcool.core.documents.content import (
     Table,
     Tone,
 )
+from shopcool.core.documents.labels import Label, Sheet, Sign, typeset_labels
 from shopcool.core.documents.typesetting import NotTypeset, typeset
 
 __all__ = [
@@ -20,11 +21,15 @@ __all__ = [
     "Fact",
     "Group",
     "Head",
+    "Label",
     "NotTypeset",
     "Remark",
     "Section",
+    "Sheet",
+    "Sign",
     "Stamp",
     "Table",
     "Tone",
     "typeset",
+    "typeset_labels",
 ]

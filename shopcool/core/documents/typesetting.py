@@ -8,7 +8,8 @@ from collections.abc import Callable
 from dataclasses import asdict
 from datetime import datetime
 from functools import cache
-from typing import Any, Final
+from pathlib import Path
+from typing import Any, Final, Literal
 
 import typst
 from django.conf import settings
@@ -20,6 +21,7 @@ FOLDER = settings.BASE_DIR / "templates" / "reports"
 TEMPLATE = FOLDER / "record.typ"
 #: Archival and accessible: fonts embedded, text readable by machines, structure tagged (ISO 19005-2).
 STANDARD: Final = "a-2a"
+Standard = Literal["a-2a"]
 
 log = logging.getLogger(__name__)
 
@@ -34,24 +36,29 @@ def typeset(document: Document, *, made_at: datetime) -> bytes:
     Characters that can't be printed are shown by their codes. Should even so a combination of characters
     defeat the fonts, everything beyond the text font is shown that way, rather than no record at all.
     """
-    data = asdict(document)
+    return typeset_data(TEMPLATE, asdict(document), made_at=made_at, standard=STANDARD)
+
+
+def typeset_data(template: Path, data: Any, *, made_at: datetime, standard: Standard | None = None) -> bytes:
+    """Return the PDF that a template makes of plain data; raises NotTypeset."""
     try:
-        return _compile(_every_text(data, printable), made_at)
+        return _compile(template, _every_text(data, printable), made_at, standard)
     except typst.TypstError:
-        log.warning("A record could not be set in all its scripts.", exc_info=True)
+        log.warning("A document could not be set in all its scripts.", exc_info=True)
     try:
-        return _compile(_every_text(data, lambda text: printable(text, latin_only=True)), made_at)
+        latin = _every_text(data, lambda text: printable(text, latin_only=True))
+        return _compile(template, latin, made_at, standard)
     except typst.TypstError as error:
         raise NotTypeset(str(error)) from error
 
 
-def _compile(data: Any, made_at: datetime) -> bytes:
+def _compile(template: Path, data: Any, made_at: datetime, standard: Standard | None) -> bytes:
     pdf = typst.compile(
-        TEMPLATE,
+        template,
         root=FOLDER,
         font_paths=_fonts(),
         sys_inputs={"document": json.dumps(data, ensure_ascii=False)},
-        pdf_standards=STANDARD,
+        pdf_standards=standard,
         timestamp=int(made_at.timestamp()),
     )
     return bytes(pdf)

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from equipment.actions import ACTIONS
+from equipment.oil import urls as oil
 from equipment.views import (
     board,
     history,
@@ -36,6 +37,7 @@ urlpatterns = [
     path("equipment/walls/<int:display_id>/end/", walls.wall_end, name="wall_end"),
     path("wall/<str:secret>/", walls.wall_display, name="wall_display"),
     path("equipment/due/", maintenance.due, name="due"),
+    *oil.urlpatterns,
     path("equipment/<str:code>/", pieces.piece, name="piece"),
     path("equipment/circuits/<int:circuit_id>/trace/", trace.circuit_trace, name="circuit_trace"),
     path("equipment/<str:code>/trace/", trace.piece_trace, name="trace"),

@@ -5,6 +5,7 @@ from drf_spectacular.views import SpectacularAPIView
 
 from equipment import api as equipment
 from equipment import api_measures as measures
+from equipment.oil import api as oil
 from jobs import api as jobs
 from jobs import api_steps
 from shopcool.vehicles import api as vehicles
@@ -20,6 +21,9 @@ urlpatterns = [
         equipment.CircuitClearanceCheck.as_view(),
         name="circuit_clearance_check",
     ),
+    path("oil-lots/", oil.OilLotList.as_view(), name="oil_lots"),
+    path("oil-lots/<str:code>/", oil.OilLotDetail.as_view(), name="oil_lot"),
+    path("oil-lots/<str:code>/fill/", oil.OilLotFill.as_view(), name="oil_lot_fill"),
     path("equipment/", equipment.PieceList.as_view(), name="pieces"),
     path("equipment/<str:code>/", equipment.PieceDetail.as_view(), name="piece"),
     path("equipment/<str:code>/exposures/", equipment.PieceExposures.as_view(), name="piece_exposures"),

@@ -95,8 +95,10 @@ class PieceForm(forms.Form):
     def __init__(self, *arguments: Any, kind: PieceKind, **options: Any) -> None:
         super().__init__(*arguments, **options)
         self.kind = kind
-        for name in set(self.fields) - {*_ALWAYS, *QUESTIONS[kind], "plans"}:
+        for name in set(PieceForm.base_fields) - {*_ALWAYS, *QUESTIONS[kind], "plans"}:
             del self.fields[name]
+        if kind is PieceKind.INJECTOR:
+            self.fields["lubricant_grade"].required = True
         self._offer_plans()
         if "refrigerant" in self.fields:
             fixed = kind in {PieceKind.MACHINE, PieceKind.INJECTOR}
@@ -135,7 +137,9 @@ class PieceForm(forms.Form):
     def description(self) -> PieceDescription:
         """Return what was filled in, for the service."""
         values = {
-            name: value for name, value in self.cleaned_data.items() if name not in {"plans", "last_done_on"}
+            name: self.cleaned_data[name]
+            for name in PieceForm.base_fields
+            if name in self.cleaned_data and name not in {"plans", "last_done_on"}
         }
         return PieceDescription(kind=self.kind, **values)
 

@@ -61,7 +61,9 @@ class OilLot(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.code} {self.get_lubricant_display()} {self.grade}"
+        oil = str(self.get_lubricant_display())
+        named = self.grade if oil.casefold() in self.grade.casefold() else f"{oil} {self.grade}"
+        return f"{self.code} {named}"
 
 
 class StoreKind(models.TextChoices):

@@ -18,6 +18,7 @@ from equipment.forms.measures import MeasuresForm
 from equipment.forms.pieces import PieceForm
 from equipment.maintenance.plans import piece_take_in
 from equipment.models import Exposure, Piece
+from equipment.oil.pages import injector_oil
 from equipment.pages.life import entries_of, life_entry
 from equipment.pages.piece import piece_page, pieces_on_record
 from equipment.policies import (
@@ -40,13 +41,15 @@ from shopcool.shop.units import units_for
 @require_safe
 def piece(request: HttpRequest, code: str) -> HttpResponse:
     """Show the life and the condition of one piece."""
-    actor, query = actor_of(request), request.GET
+    actor, query, shop = actor_of(request), request.GET, shop_get()
     found = load(pieces_on_record(actor), actor=actor, policy=may_see_equipment, code=code)
     page = piece_page(
-        actor=actor, piece=found, shop=shop_get(), now=clock.now(),
+        actor=actor, piece=found, shop=shop, now=clock.now(),
         page=query.get("page", "1"), days=query.get("days", ""), entry=query.get("entry", ""),
     )  # fmt: skip
-    context = {"page": page, "actions": actions_offered(actor, found), "label_url": _label_url(actor, found)}
+    oil = injector_oil(actor=actor, piece=found, units=units_for(shop, actor.units))
+    label_url = _label_url(actor, found)
+    context = {"page": page, "actions": actions_offered(actor, found), "oil": oil, "label_url": label_url}
     return render(request, "equipment/piece.html", context)
 
 

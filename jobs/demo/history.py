@@ -11,6 +11,7 @@ from equipment.services.exposures import contact_declare, pump_oil_suspect
 from equipment.services.incidents import incident_close
 from jobs.choices import ServiceKind, StepKind
 from jobs.demo import typed
+from jobs.demo.oil import injectors_fill
 from jobs.demo.story import Story
 from jobs.demo.typed import Figures
 from jobs.models import Job
@@ -124,6 +125,7 @@ def _override(story: Story, today: datetime) -> None:
 def _yesterday(story: Story, today: datetime) -> None:
     """The hybrid has a belt and PAG oil; its closing purge was left for the morning."""
     story.go_to(today - timedelta(days=1))
+    injectors_fill(story.people["anneke"], story.pieces, story.later())
     visit(
         story,
         "hybrid",
@@ -131,6 +133,7 @@ def _yesterday(story: Story, today: datetime) -> None:
         Figures("loses gas again", "0,402 kg", "0,480 kg"),
         actor="priya",
         finish=False,
+        injector="I-3",
     )
 
 
@@ -166,6 +169,7 @@ def visit(
     *,
     actor: str = "anneke",
     finish: bool = True,
+    injector: str = "",
 ) -> Job:
     """Carry a whole service through, up to the closed record unless it is left unfinished."""
     job = story.check_in(
@@ -174,9 +178,13 @@ def visit(
     machine = story.pieces[codes[0]].pk
     for kind, raw in typed.before_connection(figures, machine).items():
         story.step(job, kind, raw, actor)
-    if not story.connect(job, codes, actor).connected:
+    on_the_car = [*codes, injector] if injector else codes
+    if not story.connect(job, on_the_car, actor).connected:
         raise RuntimeError(f"The story expected {codes} to be cleared for {car}.")
-    for kind, raw in typed.on_the_car(figures, machine).items():
+    steps = typed.on_the_car(figures, machine)
+    if injector:
+        steps[StepKind.OIL] = typed.injected(story.pieces[injector].pk, figures.oil_end)
+    for kind, raw in steps.items():
         story.step(job, kind, raw, actor)
     if story.circuits[car].is_high_voltage:
         _measure_insulation(story, job, actor)

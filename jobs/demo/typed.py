@@ -81,6 +81,11 @@ def on_the_car(figures: Figures, machine_id: int) -> dict[StepKind, Raw]:
     }
 
 
+def injected(injector_id: int, amount: str) -> Raw:
+    """Return the oil that came out, put back through an injector."""
+    return {"added": "yes", "way": "INJECTOR", "injector": str(injector_id), "amount": amount}
+
+
 def precautions(now: datetime) -> Raw:
     """Return the high-voltage precautions, with gloves tested two months ago."""
     return {

@@ -86,6 +86,12 @@ def person_facts(actor: Actor, today: date) -> PersonFacts:
     )
 
 
+def connected_to(circuit: Circuit) -> list[int]:
+    """Return the pieces that are on a circuit now."""
+    rows = Connection.objects.filter(circuit_id=circuit.pk, disconnected_at__isnull=True)
+    return list(rows.order_by("piece_id").values_list("piece_id", flat=True))
+
+
 def holders(piece_ids: Iterable[int]) -> dict[int, str]:
     """Return which job has each piece that is on a vehicle now."""
     rows = Connection.objects.filter(piece_id__in=list(piece_ids), disconnected_at__isnull=True)
@@ -225,6 +231,19 @@ def events_of(piece_id: int) -> list[ExposureEvent]:
     rows = Exposure.objects.filter(piece_id=piece_id).select_related("corrects").only(*_EVENT_COLUMNS)
     events = [event_of(row, row.corrects.sequence if row.corrects else None) for row in rows]
     return sorted(events, key=lambda event: (event.occurred_at, event.sequence))
+
+
+def holds_for_good(piece_id: int, residue: Residue, moment: datetime) -> bool:
+    """Whether a piece held a residue at a moment, and would if every entry that can be withdrawn were."""
+    rows = Exposure.objects.filter(piece_id=piece_id, occurred_at__lte=moment).select_related("corrects")
+    life = [(row, event_of(row, row.corrects.sequence if row.corrects else None)) for row in rows]
+    firm = [
+        event
+        for row, event in life
+        if row.recorded_by_id is None or not ExposureKind(row.kind).can_be_withdrawn
+    ]
+    conditions = fold(event for _row, event in life), fold(firm)
+    return all(known.residue.joined(residue) == known.residue for known in conditions)
 
 
 def condition_as_of(piece_id: int, moment: datetime) -> Condition:

@@ -18,11 +18,19 @@ from equipment.models import Clearance, Connection, Piece, PieceState
 from equipment.policies import may_connect, may_override, may_see_equipment
 from equipment.readiness import ClearanceRequest, Decision, Identification, VisitFacts, decide
 from equipment.readiness.requests import request_as_record
-from equipment.selectors import circuit_facts, holders, person_facts, piece_facts, today_at
+from equipment.selectors import (
+    circuit_facts,
+    connected_to,
+    holders,
+    holds_for_good,
+    person_facts,
+    piece_facts,
+    today_at,
+)
 from equipment.services.incidents import override_follow_up
 from equipment.services.log import Entry, lock_pieces, write_entry
-from shopcool.core.actors import Actor
-from shopcool.core.errors import require, require_person
+from shopcool.core.actors import SYSTEM, Actor
+from shopcool.core.errors import Conflict, require, require_person
 from shopcool.core.records import append
 from shopcool.shop.selectors import shop_get
 from shopcool.vehicles.models import Circuit
@@ -69,11 +77,14 @@ def pieces_connect(
     require(may_connect(actor))
     if override_reason:
         require(may_override(actor), _("Only the owner may connect against a refusal."))
-    states = lock_pieces(piece_ids, now)
+    aboard = connected_to(circuit)
+    states = lock_pieces([*piece_ids, *aboard], now)
     circuit = Circuit.objects.select_for_update(of=("self",)).select_related("vehicle").get(pk=circuit.pk)
     request = _request(actor, circuit, piece_ids, visit, now)
     decision = decide(request)
     _refuse_busy(piece_ids)
+    if connected_to(circuit) != aboard:
+        raise Conflict(_("A colleague connected something to this vehicle a moment ago. Look again."))
     overrides = bool(override_reason.strip()) and not decision.permitted
     clearance = _record(actor, circuit, request, decision, override_reason if overrides else "", now)
     if not decision.permitted and not overrides:
@@ -190,6 +201,11 @@ def _connect(
     now: datetime,
 ) -> tuple[Connection, ...]:
     residue = _shared_residue(circuit, request, clearance)
+    new = {piece.id for piece in request.pieces}
+    aboard = {piece_id: state for piece_id, state in states.items() if piece_id not in new}
+    for state in aboard.values():
+        residue = residue.joined(state.condition().residue)
+    _share(circuit, request, clearance, residue, aboard, now)
     job_count([piece.id for piece in request.pieces], clearance.job_number, now)
     action = uuid4()
     connections = []
@@ -215,6 +231,33 @@ def _connect(
         )
         write_entry(entry, states[piece.id], actor=actor, now=now)
     return tuple(connections)
+
+
+def _share(
+    circuit: Circuit,
+    request: ClearanceRequest,
+    clearance: Clearance,
+    residue: Residue,
+    aboard: dict[int, PieceState],
+    now: datetime,
+) -> None:
+    """Note in the log of what is on the vehicle already which residue the new pieces bring along."""
+    note = _("Shared the circuit with %(pieces)s, connected later.") % {
+        "pieces": ", ".join(piece.code for piece in request.pieces)
+    }
+    for piece_id, state in sorted(aboard.items()):
+        if holds_for_good(piece_id, residue, now):
+            continue
+        entry = Entry(
+            piece_id=piece_id,
+            kind=ExposureKind.CONTACT_DECLARED,
+            occurred_at=now,
+            residue=residue,
+            circuit=circuit,
+            job_number=clearance.job_number,
+            note=note,
+        )
+        write_entry(entry, state, actor=SYSTEM, now=now)
 
 
 def _shared_residue(circuit: Circuit, request: ClearanceRequest, clearance: Clearance) -> Residue:

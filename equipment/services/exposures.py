@@ -20,7 +20,7 @@ from equipment.policies import (
     may_return_to_service,
     may_withdraw_exposure,
 )
-from equipment.selectors import circuit_facts
+from equipment.selectors import circuit_facts, holders
 from equipment.services.log import NO_RESIDUE, Entry, is_late, lock_for, write_entry
 from equipment.services.rejudging import Rejudging, judge_again
 from shopcool.core.actors import Actor
@@ -38,15 +38,18 @@ class Recorded:
 
 @transaction.atomic
 def entry_record(entry: Entry, *, actor: Actor, now: datetime) -> Recorded:
-    """Write an entry and, when it is late, judge again what came after; the caller has checked the right."""
+    """Write an entry; when it is late, or the piece is on a vehicle, carry it on and judge again.
+
+    The caller has checked the right.
+    """
     states = lock_for([entry.piece_id], entry.occurred_at if entry.corrects is None else entry.since, now)
     earlier = _recorded_before(entry, actor)
     if earlier is not None:
         return Recorded(earlier)
     state = states[entry.piece_id]
-    late = is_late(entry, state)
+    spreads = is_late(entry, state) or bool(holders([entry.piece_id]))
     exposure = write_entry(entry, state, actor=actor, now=now)
-    if not late:
+    if not spreads:
         return Recorded(exposure)
     rejudging = Rejudging(cause=exposure, states=states, now=now)
     return Recorded(exposure, tuple(judge_again(rejudging, entry.piece_id, entry.since)))

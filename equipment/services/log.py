@@ -14,7 +14,7 @@ from equipment.errors import NotInThePast, UnknownPiece
 from equipment.exposure import Residue, evolve, fold
 from equipment.models import Exposure, Piece, PieceState, Purge
 from equipment.readiness import RULES_VERSION
-from equipment.selectors import event_of, events_of
+from equipment.selectors import event_of, events_of, holders
 from shopcool.core.actors import Actor
 from shopcool.core.errors import Conflict
 from shopcool.core.records import append
@@ -73,11 +73,17 @@ def lock_all_pieces() -> dict[int, PieceState]:
 
 
 def lock_for(piece_ids: Sequence[int], occurred_at: datetime, now: datetime) -> dict[int, PieceState]:
-    """Lock what an entry of that time may change, and refuse a time that has not come yet."""
+    """Lock what an entry of that time may change, and refuse a time that has not come yet.
+
+    A late entry may reach any piece, and so may one of a piece that is on a vehicle.
+    """
     if occurred_at > now:
         raise NotInThePast(_("This can't have happened later than now."), field="occurred_at")
-    if occurred_at == now:
-        return lock_pieces(piece_ids, now)
+    if occurred_at == now and not holders(piece_ids):
+        locked = lock_pieces(piece_ids, now)
+        if holders(piece_ids):
+            raise Conflict(_("A colleague connected this piece a moment ago. Look again."))
+        return locked
     locked = lock_all_pieces()
     in_use = set(Piece.objects.filter(pk__in=piece_ids, retired_at__isnull=True).values_list("pk", flat=True))
     if set(piece_ids) - in_use:

@@ -21,7 +21,7 @@ from equipment.policies import may_record_purge
 from equipment.purging import PurgeFinding, PurgeMethod, PurgeReadings, judge_purge
 from equipment.selectors import events_of, purge_method
 from equipment.services.log import Entry, is_late, lock_for, write_entry
-from equipment.services.rejudging import Rejudging, judge_again
+from equipment.services.rejudging import Rejudging, judge_again, take_from_others
 from shopcool.core.actors import Actor
 from shopcool.core.errors import require
 from shopcool.core.records import append
@@ -187,4 +187,5 @@ def _write_loop(
         if late:
             rejudging = Rejudging(cause=exposure, states=states, now=now)
             incidents.extend(judge_again(rejudging, piece_id, purge.occurred_at))
+            incidents.extend(take_from_others(rejudging, piece_id, purge.occurred_at))
     return incidents

@@ -6,19 +6,20 @@ every piece it could have reached by then, and each of those is judged again in 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
 from equipment.choices import ExposureKind, Verdict
-from equipment.exposure import Condition, ExposureEvent, Residue, fold
-from equipment.models import Clearance, Exposure, Incident, PieceState, Purge
+from equipment.exposure import Condition, Residue, fold
+from equipment.models import Clearance, Connection, Exposure, Incident, PieceState, Purge
 from equipment.purging import PurgeMethod, PurgeReadings, judge_purge
 from equipment.readiness import ClearanceRequest, PieceFacts, decide
 from equipment.readiness.requests import request_from_record
-from equipment.selectors import events_of
+from equipment.selectors import events_of, holds_for_good
 from equipment.services.incidents import late_entry_incident
 from equipment.services.log import Entry, write_entry
 from shopcool.core.actors import SYSTEM
@@ -32,10 +33,14 @@ class Rejudging:
     states: dict[int, PieceState]
     now: datetime
 
+    def tells_late_of(self, piece_id: int, moment: datetime) -> bool:
+        """Whether the entry itself, not one it was carried to, tells of that moment afterwards."""
+        return (self.cause.piece_id, self.cause.occurred_at) == (piece_id, moment) and moment < self.now
+
 
 def judge_again(rejudging: Rejudging, piece_id: int, since: datetime) -> list[Incident]:
     """Judge again every purge and clearance that a piece took part in since then; return new incidents."""
-    incidents: list[Incident] = []
+    incidents = _carry_from_vehicle(rejudging, piece_id, since)
     for purge in Purge.objects.filter(piece_ids__contains=[piece_id], occurred_at__gte=since).order_by(
         "occurred_at", "pk"
     ):
@@ -81,9 +86,8 @@ def _judge_clearance(rejudging: Rejudging, clearance: Clearance, piece_id: int) 
             now=rejudging.now,
         )
         incidents += [incident] if is_new else []
-    for reached in _reached(clearance):
-        for other_id in sorted(set(reached.piece_ids) - {piece_id}):
-            incidents.extend(_carry(rejudging, reached, other_id, condition.residue))
+    for own in clearance.connections.filter(piece_id=piece_id).select_related("circuit"):
+        incidents.extend(_carry_to_others(rejudging, own, clearance.occurred_at, condition.residue))
     return incidents
 
 
@@ -101,42 +105,89 @@ def _with_condition(request: ClearanceRequest, piece_id: int, condition: Conditi
     return replace(request, pieces=tuple(corrected(piece) for piece in request.pieces))
 
 
-def _reached(clearance: Clearance) -> Iterable[Clearance]:
-    """Return the connections that shared the residue: this one, and later ones on a suspected circuit."""
-    if not clearance.circuit.suspected_lubricants:
-        return [clearance]
-    return (
-        Clearance.objects.filter(
-            circuit_id=clearance.circuit_id,
-            occurred_at__gte=clearance.occurred_at,
-            verdict__in=[Verdict.PERMITTED, Verdict.OVERRIDDEN],
-        )
-        .select_related("circuit")
-        .order_by("occurred_at", "pk")
-    )
+def take_from_others(rejudging: Rejudging, piece_id: int, since: datetime) -> list[Incident]:
+    """Carry to a piece, whose past a late purge made cleaner, what it shared on vehicles after that purge."""
+    incidents: list[Incident] = []
+    rows = _still_on(Connection.objects.filter(piece_id=piece_id), since)
+    for own in rows.select_related("circuit").order_by("connected_at"):
+        for other in _shared_with(own, own.connected_at):
+            for moment, residue in _residues_while_on(other, max(own.connected_at, other.connected_at)):
+                if own.disconnected_at is None or moment < own.disconnected_at:
+                    incidents.extend(_share(rejudging, own, moment, residue))
+    return incidents
 
 
-def _carry(rejudging: Rejudging, clearance: Clearance, piece_id: int, residue: Residue) -> list[Incident]:
+def _residues_while_on(connection: Connection, since: datetime) -> Iterator[tuple[datetime, Residue]]:
+    """Yield what was in a connected piece at a moment, and after each of its entries until it was off."""
+    life, ended = events_of(connection.piece_id), connection.disconnected_at
+    later = {event.occurred_at for event in life if event.occurred_at > since}
+    for moment in (since, *sorted(later)):
+        if ended is None or moment < ended:
+            yield moment, fold(event for event in life if event.occurred_at <= moment).residue
+
+
+def _carry_from_vehicle(rejudging: Rejudging, piece_id: int, since: datetime) -> list[Incident]:
+    """Carry on what came into a piece while it was on a vehicle already; a late one raises an incident."""
+    incidents: list[Incident] = []
+    rows = _still_on(Connection.objects.filter(piece_id=piece_id, connected_at__lt=since), since)
+    for own in rows.select_related("circuit", "clearance__circuit"):
+        life = events_of(piece_id)
+        before = fold(event for event in life if event.occurred_at < since)
+        condition = fold(event for event in life if event.occurred_at <= since)
+        turned = condition.residue.blocks_high_voltage and not before.residue.blocks_high_voltage
+        if turned and own.circuit.is_high_voltage and rejudging.tells_late_of(piece_id, since):
+            request = _with_condition(request_from_record(own.clearance.request), piece_id, condition)
+            incident, is_new = late_entry_incident(
+                cause=rejudging.cause,
+                clearance=own.clearance,
+                reasons=decide(request).refusals,
+                residue=condition.residue,
+                now=rejudging.now,
+            )
+            incidents += [incident] if is_new else []
+        incidents.extend(_carry_to_others(rejudging, own, since, condition.residue))
+    return incidents
+
+
+def _still_on(rows: QuerySet[Connection], moment: datetime) -> QuerySet[Connection]:
+    return rows.filter(Q(disconnected_at__isnull=True) | Q(disconnected_at__gt=moment))
+
+
+def _carry_to_others(
+    rejudging: Rejudging, own: Connection, since: datetime, residue: Residue
+) -> list[Incident]:
+    """Carry a residue to what was on the circuit together with a piece, or later on a suspected circuit."""
+    incidents: list[Incident] = []
+    for other in _shared_with(own, since):
+        incidents.extend(_share(rejudging, other, max(since, other.connected_at), residue))
+    return incidents
+
+
+def _shared_with(own: Connection, since: datetime) -> QuerySet[Connection]:
+    """Return what was on the circuit together with a piece since then, or later on a suspected circuit."""
+    rows = _still_on(Connection.objects.filter(circuit_id=own.circuit_id), since).exclude(pk=own.pk)
+    if own.disconnected_at is not None and not own.circuit.suspected_lubricants:
+        rows = rows.filter(connected_at__lt=own.disconnected_at)
+    return rows.select_related("circuit").order_by("connected_at", "piece_id")
+
+
+def _share(rejudging: Rejudging, reached: Connection, moment: datetime, residue: Residue) -> list[Incident]:
     entry = Entry(
-        piece_id=piece_id,
+        piece_id=reached.piece_id,
         kind=ExposureKind.CONTACT_DECLARED,
-        occurred_at=clearance.occurred_at,
+        occurred_at=moment,
         residue=residue,
-        circuit=clearance.circuit,
-        job_number=clearance.job_number,
-        note=_("Shared the circuit with %(piece)s, as a late entry showed.")
+        circuit=reached.circuit,
+        job_number=reached.job_number,
+        note=_("Shared the circuit with %(piece)s, as a later entry showed.")
         % {"piece": rejudging.cause.piece.code},
     )
     return _carry_entry(rejudging, entry)
 
 
 def _carry_entry(rejudging: Rejudging, entry: Entry) -> list[Incident]:
-    """Write a carried contact, unless the piece is known to have held all of it at that time already."""
-    at_the_time: list[ExposureEvent] = [
-        event for event in events_of(entry.piece_id) if event.occurred_at <= entry.occurred_at
-    ]
-    known = fold(at_the_time).residue
-    if known.joined(entry.residue) == known:
+    """Write a carried contact, unless the piece held all of it at that time, whatever is withdrawn later."""
+    if holds_for_good(entry.piece_id, entry.residue, entry.occurred_at):
         return []
     write_entry(entry, rejudging.states[entry.piece_id], actor=SYSTEM, now=rejudging.now)
     return judge_again(rejudging, entry.piece_id, entry.occurred_at)

@@ -29,6 +29,93 @@ from tests.equipment.workshop import GOOD_PURGE, Workshop
 PAG = Residue(lubricants=frozenset({Lubricant.PAG.value}))
 
 
+class TestSharing:
+    def test_of_a_circuit_begins_for_what_is_on_it_when_another_piece_comes(self, workshop: Workshop) -> None:
+        machine, hoses, late_comer = workshop.machine(), workshop.piece("H-1"), workshop.piece("H-2")
+        workshop.purge(machine, hoses)
+        circuit = workshop.circuit(Drive.BELT, Lubricant.POE)
+        workshop.connect(circuit, machine, hoses, job="J-1")
+        assert not condition_as_of(machine.pk, workshop.now).residue.unknown
+
+        workshop.connect(circuit, late_comer, job="J-1")
+
+        shared = Exposure.objects.filter(note="Shared the circuit with H-2, connected later.")
+        assert sorted(shared.values_list("piece__code", flat=True)) == ["H-1", "M-1"]
+        assert condition_as_of(machine.pk, workshop.now).residue.unknown
+
+    def test_of_a_circuit_reaches_a_piece_that_is_connected_later(self, workshop: Workshop) -> None:
+        machine, unknown, clean = workshop.machine(), workshop.piece("H-1"), workshop.piece("H-2")
+        workshop.purge(machine, clean)
+        circuit = workshop.circuit(Drive.BELT, Lubricant.POE)
+        workshop.connect(circuit, unknown, job="J-1")
+
+        workshop.connect(circuit, clean, job="J-1")
+
+        assert condition_as_of(clean.pk, workshop.now).residue.unknown
+
+    def test_is_known_late_for_what_came_later_while_the_piece_was_still_on(self, workshop: Workshop) -> None:
+        machine, hoses, glass = workshop.machine(), workshop.piece("H-1"), workshop.piece("H-2")
+        workshop.purge(machine, hoses, glass)
+        forgotten = workshop.later()
+        circuit = workshop.circuit()
+        workshop.connect(circuit, hoses, job="J-1")
+        workshop.connect(circuit, machine, glass, job="J-1")
+        workshop.disconnect("J-1")
+        workshop.connect(workshop.circuit(), glass, job="J-2")
+
+        recorded = contact_declare(
+            actor=workshop.technician,
+            piece_id=hoses.pk,
+            occurred_at=forgotten,
+            now=workshop.later(),
+            residue=PAG,
+            note="Used on the yellow van without booking it",
+        )
+
+        assert Lubricant.PAG in condition_as_of(glass.pk, workshop.now).residue.lubricants
+        assert {incident.job_number for incident in recorded.incidents} == {"J-1", "J-2"}
+
+    def test_does_not_reach_what_came_after_the_piece_was_off(self, workshop: Workshop) -> None:
+        machine, hoses, glass = workshop.machine(), workshop.piece("H-1"), workshop.piece("H-2")
+        workshop.purge(machine, hoses, glass)
+        forgotten = workshop.later()
+        circuit = workshop.circuit(Drive.BELT, Lubricant.POE)
+        workshop.connect(circuit, hoses, job="J-1")
+        workshop.disconnect("J-1")
+        workshop.connect(circuit, glass, job="J-2")
+
+        contact_declare(
+            actor=workshop.technician,
+            piece_id=hoses.pk,
+            occurred_at=forgotten,
+            now=workshop.later(),
+            residue=PAG,
+            note="Used on the yellow van without booking it",
+        )
+
+        assert condition_as_of(glass.pk, workshop.now).residue.lubricants == {Lubricant.POE}
+
+    @pytest.mark.parametrize("minutes_ago", [0, 5])
+    def test_of_something_that_happens_on_a_vehicle_reaches_the_others_on_it(
+        self, workshop: Workshop, minutes_ago: int
+    ) -> None:
+        machine, hoses = workshop.machine(), workshop.piece("H-1")
+        workshop.purge(machine, hoses)
+        workshop.connect(workshop.circuit(), machine, hoses, job="J-1")
+        now = workshop.later()
+
+        recorded = pump_oil_suspect(
+            actor=workshop.technician,
+            piece_id=hoses.pk,
+            occurred_at=now - timedelta(minutes=minutes_ago),
+            now=now,
+        )
+
+        assert condition_as_of(machine.pk, now).residue.unknown
+        # What is told at once stops the job; what is told late may have harmed the vehicle already.
+        assert [incident.job_number for incident in recorded.incidents] == (["J-1"] if minutes_ago else [])
+
+
 class TestLateContact:
     def test_raises_an_incident_for_the_vehicle_it_should_have_kept_away(self, workshop: Workshop) -> None:
         machine, hoses, circuit = workshop.machine(), workshop.piece("H-1"), workshop.circuit()

@@ -288,10 +288,16 @@ class Promises(RuleBasedStateMachine):
         self.nothing_is_connected_silently()
         self.unknown_is_not_clean(lives)
         with_incident = set(Incident.objects.values_list("clearance_id", flat=True))
+        connections = list(Connection.objects.all())
         for clearance in Clearance.objects.exclude(verdict=Verdict.REFUSED).select_related("circuit"):
             before = {piece_id: lives.before(clearance, piece_id) for piece_id in clearance.piece_ids}
             self.a_permission_that_turned_out_wrong_has_an_incident(clearance, before, with_incident)
-            self.what_shares_a_circuit_shares_its_residue(clearance, before, lives)
+            aboard = {
+                row.piece_id: lives.before(clearance, row.piece_id)
+                for row in connections
+                if self.was_aboard(row, clearance)
+            }
+            self.what_shares_a_circuit_shares_its_residue(clearance, before | aboard, lives)
 
     def a_piece_is_on_one_vehicle(self) -> None:
         holders = list(
@@ -329,13 +335,19 @@ class Promises(RuleBasedStateMachine):
         harmful = any(residue.blocks_high_voltage for residue in before.values())
         assert not harmful or clearance.pk in with_incident
 
+    def was_aboard(self, row: Connection, clearance: Clearance) -> bool:
+        """Whether a piece was on the circuit already when others were connected to it."""
+        moment = clearance.occurred_at
+        ended = row.disconnected_at is not None and row.disconnected_at <= moment
+        return row.circuit_id == clearance.circuit_id and row.connected_at < moment and not ended
+
     def what_shares_a_circuit_shares_its_residue(
         self, clearance: Clearance, before: dict[int, Residue], lives: Lives
     ) -> None:
         brought = Residue()
         for residue in before.values():
             brought = brought.joined(residue)
-        for piece_id in clearance.piece_ids:
+        for piece_id in before:
             after = lives.after(clearance, piece_id)
             assert after.joined(brought) == after
 

@@ -116,7 +116,7 @@ class TestLotFoundBad:
 
         assert PieceState.objects.get(piece=bay.hoses).unknown
         note = Exposure.objects.filter(piece=bay.hoses).order_by("-sequence").first().note
-        assert "Oil of lot L-1, found bad, was in the circuit" in note
+        assert note == "Shared the circuit with I-1, as a later entry showed."
 
     def test_also_finds_a_belt_car_that_only_got_traces(self, db):
         workshop = Workshop()

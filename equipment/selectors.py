@@ -236,7 +236,10 @@ def events_of(piece_id: int) -> list[ExposureEvent]:
 def holds_for_good(piece_id: int, residue: Residue, moment: datetime) -> bool:
     """Whether a piece held a residue at a moment, and would if every entry that can be withdrawn were."""
     rows = Exposure.objects.filter(piece_id=piece_id, occurred_at__lte=moment).select_related("corrects")
-    life = [(row, event_of(row, row.corrects.sequence if row.corrects else None)) for row in rows]
+    life = [
+        (row, event_of(row, row.corrects.sequence if row.corrects else None))
+        for row in rows.only(*_EVENT_COLUMNS, "recorded_by_id")
+    ]
     firm = [
         event
         for row, event in life

@@ -338,7 +338,10 @@ ACTIONS: tuple[PieceAction, ...] = (
         slug="retire",
         label=_("Retire for good"),
         title=_("Retire %(piece)s for good"),
-        lead=_("It leaves the workshop and can't come back. Its log stays readable."),
+        lead=_(
+            "It leaves the workshop and can’t come back. Its log stays readable. Oil that an injector still "
+            "holds is booked as waste."
+        ),
         done=_("%(piece)s is retired."),
         policy=may_manage_equipment,
         form=RetireForm,

@@ -207,5 +207,19 @@ def oil_waste(
     return oil_move(booking, actor=actor, now=now)
 
 
+@transaction.atomic
+def injector_drain(*, actor: Actor, injector: Piece, reason: str, now: datetime) -> OilMove | None:
+    """Book all that an injector still holds as waste, None when it holds nothing by the books.
+
+    Its store stays locked until the transaction ends, so that nobody fills it meanwhile. Raises NotAllowed
+    and ReasonMissing.
+    """
+    require(may_handle_oil(actor))
+    store, waste = store_of_injector(injector), store_of_kind(StoreKind.WASTE)
+    if lock_stores(store, waste)[store.pk].volume_m3 <= 0:
+        return None
+    return oil_waste(actor=actor, held=injector, amount=None, reason=reason, now=now)
+
+
 def _place(held: OilLot | Piece) -> OilStore:
     return store_of_lot(held) if isinstance(held, OilLot) else store_of_injector(held)

@@ -9,8 +9,6 @@ from django.utils.translation import gettext as _
 
 from equipment.choices import PieceKind
 from equipment.models import Piece
-from equipment.oil.lots import oil_waste
-from equipment.oil.stores import store_of_injector
 from equipment.policies import may_manage_equipment
 from equipment.services.pieces import PieceDescription, piece_register, piece_retire
 from shopcool.core.actors import Actor
@@ -21,7 +19,7 @@ from shopcool.core.errors import DomainError, require
 def injector_replace(
     *, actor: Actor, injector: Piece, description: PieceDescription, reason: str, now: datetime
 ) -> Piece:
-    """Retire an injector, book what it still holds as waste, and register a new one under its own code.
+    """Retire an injector with what it still holds, and register a new one under its own code.
 
     Raises NotAllowed, ReasonMissing, PieceBusy, and what registering raises.
     """
@@ -32,8 +30,5 @@ def injector_replace(
         raise DomainError(
             _("A label names the grade: others are not interchangeable."), field="lubricant_grade"
         )
-    if store_of_injector(injector).volume_m3 > 0:
-        words = _("%(piece)s was retired") % {"piece": injector.code}
-        oil_waste(actor=actor, held=injector, amount=None, reason=words, now=now)
     piece_retire(actor=actor, piece=injector, reason=reason, now=now)
     return piece_register(actor=actor, description=description, now=now)

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from equipment.choices import DocumentKind, ExposureKind, PieceKind
 from equipment.errors import PieceBusy, ReasonMissing
 from equipment.models import Piece, PieceDocument, PieceState
+from equipment.oil.lots import injector_drain
 from equipment.policies import may_manage_equipment
 from equipment.selectors import holders
 from equipment.services.log import Entry, lock_pieces, write_entry
@@ -89,13 +90,17 @@ def _check(description: PieceDescription) -> None:
 
 @transaction.atomic
 def piece_retire(*, actor: Actor, piece: Piece, reason: str, now: datetime) -> Piece:
-    """Take a piece out of the workshop for good; its log stays.
+    """Take a piece out of the workshop for good; its log stays, oil that an injector still holds is waste.
 
     Raises NotAllowed, ReasonMissing, PieceBusy while it is on a vehicle.
     """
     require(may_manage_equipment(actor))
     if not reason.strip():
         raise ReasonMissing(_("Say why the piece is retired."), field="reason")
+    if piece.kind == PieceKind.INJECTOR:
+        # Before the piece is locked: filling locks in this order, too.
+        why = _("%(piece)s was retired") % {"piece": piece.code}
+        injector_drain(actor=actor, injector=piece, reason=why, now=now)
     state = lock_pieces([piece.pk], now)[piece.pk]
     busy = holders([piece.pk])
     if busy:

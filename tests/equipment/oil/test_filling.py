@@ -19,6 +19,7 @@ from equipment.oil.filling import injector_fill
 from equipment.oil.lots import oil_measured, oil_waste
 from equipment.oil.models import MoveKind, OilLot, OilMove, OilStore
 from equipment.oil.stores import store_of_injector, store_of_lot
+from equipment.services.pieces import piece_retire
 from shopcool.core.errors import Conflict
 from shopcool.core.records import chain_breaks
 from shopcool.engineering.quantities import Kind, Quantity, parse
@@ -153,6 +154,17 @@ class TestStock:
 
         store = store_of_injector(injector)
         assert (store.volume_m3, store.mass_kg) == (Decimal(0), Decimal(0))
+
+    def test_an_injector_that_is_retired_leaves_nothing_in_the_books(self, workshop: Workshop) -> None:
+        injector = workshop.injector()
+        workshop.fill(injector, workshop.lot(), "20")
+        retired = {"actor": workshop.owner, "piece": injector, "reason": "worn", "now": workshop.later()}
+
+        piece_retire(**retired)
+
+        move = OilMove.objects.get(kind=MoveKind.WASTED)
+        assert (left(injector), float(move.volume_m3)) == (0, pytest.approx(20e-6))
+        assert move.note == "I-1 was retired"
 
     def test_no_oil_is_made_or_lost(self, workshop: Workshop) -> None:
         lot, injector = workshop.lot(), workshop.injector()

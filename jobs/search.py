@@ -7,8 +7,7 @@ from functools import reduce
 from operator import and_
 from urllib.parse import quote
 
-from django.db.models import F, Func, Q, QuerySet, Value
-from django.db.models.functions import Upper
+from django.db.models import Q, QuerySet
 
 from equipment.models import Piece
 from equipment.public_ids import LENGTH, LETTERS
@@ -17,11 +16,9 @@ from jobs.models import Job
 from jobs.selectors import jobs_visible_to
 from shopcool.core.actors import Actor
 from shopcool.vehicles.models import Vehicle
-from shopcool.vehicles.selectors import vehicles_matching, vehicles_visible_to
+from shopcool.vehicles.selectors import bare, folded, vehicles_matching, vehicles_visible_to
 
 AT_MOST = 20
-#: What people leave out or put in between when they type a plate, a number or a code.
-_BETWEEN = r"[^[:alnum:]]+"
 
 
 @dataclass(frozen=True)
@@ -47,7 +44,7 @@ class Found:
 def search(*, actor: Actor, query: str) -> Found:
     """Return what the actor may see and the query names; spaces, hyphens and case don't matter."""
     query = " ".join(query.split())[:100]
-    if not _folded(query):
+    if not folded(query):
         return Found(query)
     return Found(
         query=query,
@@ -59,14 +56,14 @@ def search(*, actor: Actor, query: str) -> Found:
 
 def cars_to_book(actor: Actor, query: str) -> list[Vehicle]:
     """Return the vehicles that a booking may mean; none for an empty query."""
-    if not _folded(query):
+    if not folded(query):
         return []
     return list(vehicles_matching(vehicles_visible_to(actor), query)[:AT_MOST])
 
 
 def _jobs(actor: Actor, query: str) -> QuerySet[Job]:
-    visible = jobs_visible_to(actor).annotate(bare_number=_bare("number"))
-    named = Q(bare_number__contains=_folded(query))
+    visible = jobs_visible_to(actor).annotate(bare_number=bare("number"))
+    named = Q(bare_number__contains=folded(query))
     cars = vehicles_matching(vehicles_visible_to(actor), query).order_by().values("pk")
     return visible.filter(named | Q(circuit__vehicle__in=cars))
 
@@ -80,14 +77,6 @@ def piece_scanned(*, actor: Actor, query: str) -> Piece | None:
 
 
 def _pieces(actor: Actor, query: str) -> QuerySet[Piece]:
-    visible = pieces_visible_to(actor).annotate(bare_code=_bare("code"))
+    visible = pieces_visible_to(actor).annotate(bare_code=bare("code"))
     in_name = reduce(and_, (Q(name__icontains=word) for word in query.split()))
-    return visible.filter(Q(bare_code__contains=_folded(query)) | in_name)
-
-
-def _bare(field: str) -> Upper:
-    return Upper(Func(F(field), Value(_BETWEEN), Value(""), Value("g"), function="REGEXP_REPLACE"))
-
-
-def _folded(query: str) -> str:
-    return "".join(letter for letter in query if letter.isalnum()).upper()
+    return visible.filter(Q(bare_code__contains=folded(query)) | in_name)

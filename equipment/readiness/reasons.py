@@ -9,7 +9,7 @@ from enum import StrEnum
 from equipment.readiness.facts import PieceFacts
 from shopcool.vehicles.choices import Lubricant
 
-RULES_VERSION = "clearance-2"
+RULES_VERSION = "clearance-3"
 
 # Where a rule comes from, as shown beside each reason.
 COMMON_PRACTICE = "common practice"

@@ -17,10 +17,10 @@ from equipment.exposure import Residue
 from equipment.models import Clearance, Connection, Exposure, PieceState
 from equipment.readiness import CircuitFacts, ClearanceRequest, Reason, Severity, decide
 from equipment.readiness.requests import request_from_record
-from equipment.selectors import circuit_facts
+from equipment.selectors import circuit_facts, holds_for_good
 from equipment.services.incidents import label_incident
 from equipment.services.log import Entry, lock_pieces, write_entry
-from shopcool.core.actors import Actor
+from shopcool.core.actors import SYSTEM, Actor
 from shopcool.vehicles.models import Circuit
 
 
@@ -56,7 +56,7 @@ def _judge(
     entries = [
         _touch(actor, row, shared, states[row.piece_id], now)
         for row in rows
-        if states[row.piece_id].condition().residue.joined(shared) != states[row.piece_id].condition().residue
+        if not holds_for_good(row.piece_id, shared, now)
     ]
     news = _news(replace(request, circuit=facts), clearance)
     if news:
@@ -76,7 +76,7 @@ def _news(request: ClearanceRequest, clearance: Clearance) -> list[Reason]:
 
 
 def _touch(actor: Actor, row: Connection, residue: Residue, state: PieceState, now: datetime) -> Exposure:
-    """Note that a piece has touched what the label now says."""
+    """Note that a piece has touched what the label now says; like every carried contact no one declared it."""
     entry = Entry(
         piece_id=row.piece_id,
         kind=ExposureKind.CONTACT_DECLARED,
@@ -84,6 +84,6 @@ def _touch(actor: Actor, row: Connection, residue: Residue, state: PieceState, n
         residue=residue,
         circuit=row.circuit,
         job_number=row.job_number,
-        note=_("The label data changed while it was on the vehicle."),
+        note=_("%(name)s changed the label data while it was on the vehicle.") % {"name": actor.name},
     )
-    return write_entry(entry, state, actor=actor, now=now)
+    return write_entry(entry, state, actor=SYSTEM, now=now)

@@ -9,6 +9,7 @@ from equipment.choices import PieceKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, refusal, warning
+from jobs.steps.condenser import open_questions
 from jobs.steps.context import StepContext
 from jobs.steps.fields import FieldSpec, choice, mass, piece, quantity, text
 from jobs.steps.hoses import BY_MACHINE, COMPUTED, NOT_KNOWN, TYPED
@@ -81,6 +82,7 @@ def evaluate(values: Values, context: StepContext) -> Answer:
     verdict = _against_label(total, label, values, context)
     within = verdict.code == "charge_agrees"
     findings = [verdict, *kept.findings, *_tolerances(values, context), *_high_voltage(context)]
+    findings += open_questions(context)
     outcome = Outcome.IN_TOLERANCE if within else Outcome.OUT_OF_TOLERANCE
     satisfied = within or bool(values.text("reason"))
     return Answer(outcome, satisfied, tuple(findings), _outputs(total, label, kept, context))

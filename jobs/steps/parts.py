@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
+from jobs.steps import condenser
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, warning
 from jobs.steps.context import StepContext
 from jobs.steps.fields import long_text, oil_volume, yes_no
@@ -28,6 +29,7 @@ FIELDS = (
         gettext_lazy("Air through the condenser was checked before"),
         help=gettext_lazy("Most returned compressors had no fault of their own."),
     ).when("compressor", "yes"),
+    *condenser.FIELDS,
     oil_volume(
         "drained_oil",
         gettext_lazy("Oil drained from the old parts"),
@@ -50,6 +52,7 @@ def evaluate(values: Values, context: StepContext) -> Answer:
         gate = _gate(values, context)
         findings += _compressor(gate, context)
         outputs.append(_share(gate))
+    findings += condenser.condenser_findings(values, context)
     drained = values.si("drained_oil")
     shown = _("not measured") if drained is None else context.shown(drained, Kind.VOLUME)
     outputs.append(Output("drained_oil", _("Drained oil"), drained, shown, Kind.VOLUME))

@@ -30,7 +30,7 @@ from jobs.steps.context import StepContext
 from jobs.steps.fields import FieldSpec
 from jobs.steps.values import Values
 
-RULES_VERSION = "steps-1"
+RULES_VERSION = "steps-2"
 
 
 @dataclass(frozen=True)

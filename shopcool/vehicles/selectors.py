@@ -17,7 +17,7 @@ from shopcool.vehicles.notices import Missing, circuit_notices, missing_data, vi
 from shopcool.vehicles.policies import may_see_vehicles
 
 HIGH_VOLTAGE_DRIVES = tuple(drive for drive in Drive if drive.is_high_voltage)
-#: What people leave out or put in between when they type a plate or a number.
+#: What people leave out or put in between when they type a plate, a number or a code.
 _BETWEEN = r"[^[:alnum:]]+"
 
 
@@ -45,28 +45,30 @@ def vehicles_matching(vehicles: QuerySet[Vehicle], query: str) -> QuerySet[Vehic
     words = query.split()[:8]
     if not words:
         return vehicles
-    whole = _folded(query)
+    whole = folded(query)
     in_one_piece = Q(plate__contains=whole) | Q(vin__contains=whole) if whole else Q(pk__in=[])
     everywhere = reduce(and_, (_anywhere(word) for word in words))
-    return vehicles.annotate(plate=_bare("registration")).filter(in_one_piece | everywhere)
+    return vehicles.annotate(plate=bare("registration")).filter(in_one_piece | everywhere)
 
 
 def vehicles_with_plate(registration: str) -> QuerySet[Vehicle]:
     """Return the vehicles with exactly this plate, however it is spaced."""
-    return Vehicle.objects.annotate(plate=_bare("registration")).filter(plate=_folded(registration))
+    return Vehicle.objects.annotate(plate=bare("registration")).filter(plate=folded(registration))
 
 
 def _anywhere(word: str) -> Q:
     found = Q(make__icontains=word) | Q(model__icontains=word) | Q(customer__name__icontains=word)
-    bare = _folded(word)
+    bare = folded(word)
     return found | Q(plate__contains=bare) | Q(vin__contains=bare) if bare else found
 
 
-def _folded(text: str) -> str:
+def folded(text: str) -> str:
+    """Return what was typed with nothing but its letters and digits, in capitals."""
     return "".join(character for character in text.upper() if character.isalnum())
 
 
-def _bare(field: str) -> Upper:
+def bare(field: str) -> Upper:
+    """Return a column as :func:`folded` makes what was typed, to compare the two."""
     return Upper(Func(F(field), Value(_BETWEEN), Value(""), Value("g"), function="REGEXP_REPLACE"))
 
 

@@ -101,7 +101,7 @@ class TestClearanceCheck:
         answer = technician.post(url, {"pieces": ["M-1", "H-1"]}, format="json").json()
 
         assert answer["permitted"] is True
-        assert answer["rules_version"] == "clearance-2"
+        assert answer["rules_version"] == "clearance-3"
         assert not Clearance.objects.exists()
 
     def test_gives_every_reason_with_fix_and_source(self, bay: Bay, technician: APIClient) -> None:

@@ -8,8 +8,10 @@ import pytest
 from django.urls import reverse
 
 from equipment.choices import IncidentKind
+from equipment.exposure import Residue
 from equipment.models import Exposure, Incident, Piece
 from equipment.selectors import condition_as_of
+from equipment.services.exposures import contact_declare, exposure_withdraw
 from shopcool.people.models import User
 from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
 from shopcool.vehicles.data import CircuitData
@@ -74,6 +76,30 @@ class TestOilThatTurnsOutConductive:
         assert Lubricant.PAG in condition_as_of(clean.pk, workshop.now).residue.lubricants
         refused = workshop.connect(workshop.circuit(), clean, job="J-3")
         assert "conductive_residue" in refused.decision.codes
+
+    def test_stays_with_a_piece_whose_own_declaration_of_it_is_withdrawn(self, workshop: Workshop) -> None:
+        hoses = workshop.piece("H-2")
+        workshop.purge(workshop.machine("M-2"), hoses)
+        circuit = workshop.circuit(Drive.BELT, Lubricant.POE)
+        workshop.connect(circuit, hoses, job="J-2")
+        declared = contact_declare(
+            actor=workshop.owner,
+            piece_id=hoses.pk,
+            residue=Residue(lubricants=frozenset({Lubricant.PAG})),
+            occurred_at=workshop.later(),
+            now=workshop.now,
+            note="seen on its label",
+        )
+
+        _change(workshop, circuit, BELT)
+        _change(workshop, circuit, replace(BELT, lubricant_grade="PAG 46"))
+        exposure_withdraw(
+            actor=workshop.owner, exposure=declared.exposure, reason="another hose", now=workshop.later()
+        )
+
+        assert Lubricant.PAG in condition_as_of(hoses.pk, workshop.now).residue.lubricants
+        told = Exposure.objects.filter(piece=hoses, note__contains="changed the label data")
+        assert [entry.note.split(" changed")[0] for entry in told] == [workshop.technician.name]
 
 
 class TestChangeThatDecidesNothing:

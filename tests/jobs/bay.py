@@ -46,7 +46,13 @@ RAW: dict[StepKind, dict[str, Any]] = {
     StepKind.RECOVERY: {
         "into": "MACHINE", "mass": "0,48 kg", "ambient": "21", "pressure_returned": "no", "oil_end": "5 ml",
     },
-    StepKind.PARTS: {"parts": "condenser", "compressor": "no"},
+    StepKind.PARTS: {
+        "parts": "condenser",
+        "compressor": "no",
+        "condenser": "yes",
+        "condenser_type": "SAME",
+        "desiccant": "INTEGRAL",
+    },
     StepKind.EVACUATION: {
         "pumped": "25", "valve_closed_first": "yes", "gauge": "ELECTRONIC", "start": "700 micron",
         "held": "10", "end": "900 micron",

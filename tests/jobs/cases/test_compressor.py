@@ -66,7 +66,7 @@ class TestControlledCompressor:
 class TestReplacement:
     """Most returned compressors had no fault; charge, condenser, mounts had (maker's bulletin, 2004)."""
 
-    replaced = {"parts": "compressor", "compressor": "yes"}
+    replaced = {"parts": "compressor", "compressor": "yes", "condenser": "no"}
 
     def test_waits_for_the_check_of_the_airflow(self, emptied_car: Car) -> None:
         refused = emptied_car.refused(StepKind.PARTS, **self.replaced, airflow_checked="no")

@@ -9,12 +9,20 @@ import pytest
 from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
-from jobs.steps.answers import Answer
+from jobs.steps.answers import Answer, Tone
 from jobs.steps.context import StepContext
+from shopcool.vehicles.choices import Metering
 from tests.jobs.steps.asking import ask, context, earlier
 from tests.jobs.visit import BELT, Visit
 
-COMPRESSOR = {"parts": "compressor", "compressor": "yes", "airflow_checked": "yes"}
+COMPRESSOR = {"parts": "compressor", "compressor": "yes", "airflow_checked": "yes", "condenser": "no"}
+CONDENSER = {
+    "parts": "condenser",
+    "compressor": "no",
+    "condenser": "yes",
+    "condenser_type": "SAME",
+    "desiccant": "INTEGRAL",
+}
 
 
 def weighed(mass: str, visit: Visit | None = None) -> StepContext:
@@ -74,6 +82,77 @@ class TestCompressor:
         assert "charge_first" in codes(ask(StepKind.PARTS, COMPRESSOR, context(visit)))
 
     def test_is_no_question_for_other_parts(self):
-        raw = {"parts": "condenser", "compressor": "no"}
+        assert ask(StepKind.PARTS, CONDENSER, context()).output("charge_share") is None
 
-        assert ask(StepKind.PARTS, raw, context()).output("charge_share") is None
+
+class TestCondenser:
+    """The trade's case of a condenser with and one without a receiver of its own that bolt up to one car."""
+
+    @pytest.mark.parametrize(
+        ("missing", "kept"),
+        [
+            ("desiccant", CONDENSER),
+            ("condenser_type", CONDENSER),
+            ("label_confirmed", CONDENSER | {"condenser_type": "OTHER"}),
+            ("label_confirmed_in", CONDENSER | {"condenser_type": "OTHER", "label_confirmed": "yes"}),
+        ],
+    )
+    def test_asks_for_every_answer(self, missing: str, kept: dict[str, str]):
+        raw = {name: value for name, value in kept.items() if name != missing}
+
+        assert wrong(raw, context())[missing] == ["This is needed."]
+
+    def test_with_its_desiccant_in_a_known_place_is_fine(self):
+        answer = ask(StepKind.PARTS, CONDENSER, context(metering=Metering.EXPANSION_VALVE))
+
+        assert not answer.of_tone(Tone.WARNING)
+
+    def test_without_a_known_desiccant_is_warned_of_until_the_charge(self):
+        raw = CONDENSER | {"desiccant": "NOT_KNOWN"}
+
+        assert "Not known is not fine" in sentence(ask(StepKind.PARTS, raw), "desiccant_unknown")
+        assert "desiccant_unknown" in charged_after(raw).codes
+
+    @pytest.mark.parametrize(
+        ("metering", "place", "is_warned"),
+        [
+            (Metering.ORIFICE_TUBE, "ACCUMULATOR", False),
+            (Metering.ORIFICE_TUBE, "INTEGRAL", True),
+            (Metering.EXPANSION_VALVE, "ACCUMULATOR", True),
+            (Metering.ELECTRONIC_VALVE, "BOTTLE", False),
+            (Metering.UNKNOWN, "ACCUMULATOR", False),
+        ],
+    )
+    def test_is_compared_with_the_kind_of_circuit(self, metering: Metering, place: str, is_warned: bool):
+        answer = ask(StepKind.PARTS, CONDENSER | {"desiccant": place}, context(metering=metering))
+
+        assert ("desiccant_elsewhere" in answer.codes) is is_warned
+
+    @pytest.mark.parametrize("kind", ["OTHER", "NOT_KNOWN"])
+    def test_of_another_type_asks_for_charge_and_oil_again(self, kind: str):
+        raw = CONDENSER | {"condenser_type": kind, "label_confirmed": "no"}
+
+        answer = ask(StepKind.PARTS, raw, context(oil_m3=120e-6, lubricant_grade="SP-A2"))
+
+        assert "On record: 550 g, 120 ml POE SP-A2." in sentence(answer, "label_not_confirmed")
+        assert "label_not_confirmed" in charged_after(raw).codes
+
+    def test_of_another_type_with_confirmed_data_names_their_source(self):
+        raw = CONDENSER | {"condenser_type": "OTHER", "label_confirmed": "yes"}
+        raw["label_confirmed_in"] = "workshop manual, page 12"
+
+        answer = ask(StepKind.PARTS, raw)
+
+        finding = next(one for one in answer.findings if one.code == "label_confirmed")
+        assert (finding.tone, finding.source) == (Tone.GOOD, "workshop manual, page 12")
+        assert not charged_after(raw).codes & {"desiccant_unknown", "label_not_confirmed"}
+
+
+def charged_after(parts: dict[str, str]) -> Answer:
+    """Return what the charge is told after these parts."""
+    raw = {"machine": "1", "mass": "550 g", "hoses": "BY_MACHINE"}
+    return ask(StepKind.CHARGE, raw, context(earlier=(earlier(StepKind.PARTS, parts),)))
+
+
+def sentence(answer: Answer, code: str) -> str:
+    return next(finding.sentence for finding in answer.findings if finding.code == code)

@@ -138,7 +138,7 @@ class TestOtherAnswers:
         assert values(StepKind.OIL, raw).stored["added"] is kept
 
     def test_too_long_are_refused(self):
-        raw = {"parts": "x" * 1001, "compressor": "no"}
+        raw = {"parts": "x" * 1001, "compressor": "no", "condenser": "no"}
 
         assert wrong(StepKind.PARTS, raw)["parts"] == "At most 1000 characters."
 

@@ -90,6 +90,11 @@ def may_snooze(actor: Actor, recipient_id: int) -> bool:
     return actor.user_id == recipient_id
 
 
+def may_see_runs(actor: Actor) -> bool:
+    """Only an owner sees whether the daily reminders are written and which e-mails are not out."""
+    return actor.is_owner
+
+
 def may_handle_oil(actor: Actor) -> bool:
     """Technicians and owners receive oil, fill injectors, and book what is used, wasted or found bad."""
     return actor.is_technician or actor.is_owner

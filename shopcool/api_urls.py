@@ -6,6 +6,7 @@ from drf_spectacular.views import SpectacularAPIView
 from equipment import api as equipment
 from equipment import api_measures as measures
 from equipment.oil import api as oil
+from equipment.reminders import api as reminders
 from jobs import api as jobs
 from jobs import api_steps
 from shopcool.vehicles import api as vehicles
@@ -29,6 +30,10 @@ urlpatterns = [
     path("equipment/<str:code>/exposures/", equipment.PieceExposures.as_view(), name="piece_exposures"),
     path("equipment/<str:code>/hoses/", measures.PieceHoses.as_view(), name="piece_hoses"),
     path("equipment/<str:code>/weighing/", measures.PieceWeighing.as_view(), name="piece_weighing"),
+    path("reminders/", reminders.ReminderList.as_view(), name="reminders"),
+    path("reminders/run/", reminders.ReminderRunDetail.as_view(), name="reminder_run"),
+    path("reminders/<int:pk>/snooze/", reminders.ReminderSnooze.as_view(), name="reminder_snooze"),
+    path("reminders/<int:pk>/unsnooze/", reminders.ReminderUnsnooze.as_view(), name="reminder_unsnooze"),
     path("jobs/", jobs.JobList.as_view(), name="jobs"),
     path("jobs/<str:number>/", jobs.JobDetail.as_view(), name="job"),
     path("jobs/<str:number>/clearance-check/", jobs.JobClearanceCheck.as_view(), name="clearance_check"),

@@ -10,6 +10,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from equipment.policies import may_see_runs
 from equipment.reminders.days import local_day
 from equipment.reminders.mail import reminder_path
 from equipment.reminders.models import Reminder, Snooze
@@ -64,7 +65,7 @@ def reminders_page(*, actor: Actor, shop: Shop, now: datetime, number: str) -> R
     """Return the list of a person; an owner also sees how the daily run does."""
     today = local_day(now, shop.time_zone)
     lines = [reminder_line(row, today) for row in reminders_standing(actor, today=today)]
-    run = run_report(shop, now) if actor.is_owner else None
+    run = run_report(shop, now) if may_see_runs(actor) else None
     return RemindersPage(
         lines=Paginator([line for line in lines if line.snooze is None], ROWS_PER_PAGE).get_page(number),
         aside=[line for line in lines if line.snooze is not None],

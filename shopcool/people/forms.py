@@ -24,6 +24,12 @@ def _day(**options: Any) -> forms.DateField:
     return forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **options)
 
 
+def _email(**options: Any) -> forms.EmailField:
+    return forms.EmailField(
+        required=False, max_length=254, widget=forms.EmailInput(attrs={"autocomplete": "off"}), **options
+    )
+
+
 class SignInForm(forms.Form):
     """Who signs in."""
 
@@ -50,7 +56,7 @@ class PersonForm(forms.Form):
     full_name = forms.CharField(
         label=_("Full name"), max_length=120, help_text=_("As it stands on records and certificates.")
     )
-    email = forms.EmailField(label=_("E-mail"), required=False)
+    email = _email(label=_("E-mail"), help_text=_("The daily digest of reminders goes there."))
     roles = forms.MultipleChoiceField(
         label=_("Roles"),
         choices=Role.choices,
@@ -85,6 +91,15 @@ class OwnPasswordForm(PasswordForm):
     field_order = ["current_password", "password"]
 
     current_password = _password(label=_("Present password"), new=False)
+
+
+class OwnEmailForm(forms.Form):
+    """Where one's own reminders go."""
+
+    email = _email(
+        label=_("E-mail"),
+        help_text=_("The daily digest of what is due goes there. Empty: reminders stand in Shopcool only."),
+    )
 
 
 class CompetenceForm(forms.Form):

@@ -25,6 +25,11 @@ def may_set_password(actor: Actor, user_id: int) -> bool:
     return may_manage_people(actor) or actor.user_id == user_id
 
 
+def may_set_email(actor: Actor, user_id: int) -> bool:
+    """Whoever works here says where their own e-mail goes; an owner changes it with the person."""
+    return works_here(actor) and actor.user_id == user_id
+
+
 def may_choose_units(actor: Actor, user_id: int) -> bool:
     """Everybody chooses their own units, nobody those of a colleague."""
     return actor.user_id == user_id

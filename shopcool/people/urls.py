@@ -12,6 +12,7 @@ urlpatterns = [
     path("change-person/", sign_in.change_person, name="change_person"),
     path("me/", people.own_page, name="own_page"),
     path("me/units/", units.own_units, name="own_units"),
+    path("me/email/", people.own_email, name="own_email"),
     path("people/", people.people_list, name="list"),
     path("people/new/", people.person_create, name="create"),
     path("people/<int:user_id>/", people.person_detail, name="person_detail"),

@@ -15,10 +15,12 @@ from shopcool.core.errors import DomainError, NotAllowed
 from shopcool.people.models import User
 from shopcool.people.selectors import people_visible_to, technicians
 from shopcool.people.services.people import (
+    EmailImpossible,
     LastOwner,
     UsernameTaken,
     WeakPassword,
     WrongPassword,
+    own_email_set,
     password_set,
     user_create,
     user_deactivate,
@@ -101,6 +103,40 @@ class TestUserUpdate:
                 roles=[Role.OWNER],
                 now=now,
             )
+
+
+class TestEmail:
+    @pytest.mark.parametrize("address", ["timo@", "timo at shop.example", "a@b", "t" * 400 + "@shop.example"])
+    def test_that_no_server_could_deliver_to_is_refused_by_every_door(
+        self, owner: User, technician: User, now: datetime, address: str
+    ) -> None:
+        boss, self_ = owner.as_actor(), technician.as_actor()
+
+        with pytest.raises(EmailImpossible, match="an e-mail address like"):
+            user_create(actor=boss, now=now, email=address, **NEWCOMER)
+        with pytest.raises(EmailImpossible, match="an e-mail address like"):
+            user_update(actor=boss, user_id=technician.pk, full_name="T", email=address, roles=[], now=now)
+        with pytest.raises(EmailImpossible, match="an e-mail address like"):
+            own_email_set(actor=self_, user_id=technician.pk, email=address, now=now)
+
+    def test_is_set_on_one_s_own_page_and_keeps_what_was_mistyped(
+        self, technician: User, signed_in: SignedIn
+    ) -> None:
+        tablet = signed_in(technician)
+
+        wrong = tablet.post("/me/email/", {"email": "timo@shop"})
+        right = tablet.post("/me/email/", {"email": " timo@shop.example "})
+
+        assert (wrong.status_code, right.status_code) == (422, 302)
+        assert 'value="timo@shop"' in wrong.content.decode()
+        assert "timo@shop.example" in tablet.get("/me/", follow=True).content.decode()
+
+    def test_of_a_colleague_is_nobody_s_business(
+        self, owner: User, technician: User, outsider: User, signed_in: SignedIn, now: datetime
+    ) -> None:
+        with pytest.raises(NotAllowed, match="You may not do this"):
+            own_email_set(actor=owner.as_actor(), user_id=technician.pk, email="", now=now)
+        assert signed_in(outsider).get("/me/email/").status_code == 403
 
 
 class TestUserDeactivate:

@@ -8,15 +8,20 @@ from datetime import datetime
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
 from shopcool.core.actors import Actor, Role
 from shopcool.core.errors import Conflict, DomainError, require
 from shopcool.people.models import User
-from shopcool.people.policies import may_manage_people, may_set_password
+from shopcool.people.policies import may_manage_people, may_set_email, may_set_password
 
 USERNAME = re.compile(r"[a-z0-9][a-z0-9._-]{1,59}")
+
+
+#: RFC 5321, 4.5.3.1.3: a path of 256 octets with its two brackets.
+LONGEST_EMAIL = 254
 
 
 class LastOwner(Conflict):
@@ -35,6 +40,12 @@ class WeakPassword(DomainError):
     """The password does not meet the rules."""
 
     code = "weak_password"
+
+
+class EmailImpossible(DomainError):
+    """No mail server could deliver to the address."""
+
+    code = "email"
 
 
 class WrongPassword(DomainError):
@@ -56,12 +67,13 @@ def user_create(
 ) -> User:
     """Return a new person who may sign in.
 
-    Raises NotAllowed, UsernameTaken, WeakPassword, and DomainError for a name that can't be used.
+    Raises NotAllowed, UsernameTaken, WeakPassword, EmailImpossible, and DomainError for a name that can't
+    be used.
     """
     require(may_manage_people(actor))
     name = _usable_username(username)
     _check_password(password, field="password")
-    person = {"full_name": _full_name(full_name), "email": email.strip(), "roles": _known_roles(roles)}
+    person = {"full_name": _full_name(full_name), "email": _usable_email(email), "roles": _known_roles(roles)}
     try:
         with transaction.atomic():
             return User.objects.create_user(username=name, password=password, **person)
@@ -76,14 +88,30 @@ def user_create(
 def user_update(
     *, actor: Actor, user_id: int, full_name: str, email: str, roles: Iterable[str], now: datetime
 ) -> User:
-    """Return the person with a new name, address and roles; raises NotAllowed and LastOwner."""
+    """Return the person with a new name, address and roles.
+
+    Raises NotAllowed, EmailImpossible and LastOwner.
+    """
     require(may_manage_people(actor))
     user = _locked(user_id)
     user.full_name = _full_name(full_name)
-    user.email = email.strip()
+    user.email = _usable_email(email)
     user.roles = _known_roles(roles)
     user.save(update_fields=["full_name", "email", "roles"])
     _keep_an_owner()
+    return user
+
+
+@transaction.atomic
+def own_email_set(*, actor: Actor, user_id: int, email: str, now: datetime) -> User:
+    """Return the person with the address their reminders go to, or with none.
+
+    Raises NotAllowed and EmailImpossible.
+    """
+    require(may_set_email(actor, user_id))
+    user = _locked(user_id)
+    user.email = _usable_email(email)
+    user.save(update_fields=["email"])
     return user
 
 
@@ -151,6 +179,19 @@ def _usable_username(username: str) -> str:
             field="username",
         )
     return name
+
+
+def _usable_email(email: str) -> str:
+    address = email.strip()
+    if not address:
+        return ""
+    try:
+        validate_email(address)
+    except ValidationError as error:
+        raise EmailImpossible(_("Enter an e-mail address like name@shop.example."), field="email") from error
+    if len(address) > LONGEST_EMAIL:
+        raise EmailImpossible(_("An e-mail address has at most 254 characters."), field="email")
+    return address
 
 
 def _full_name(full_name: str) -> str:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
+from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -15,9 +18,9 @@ from shopcool.core import clock
 from shopcool.core.errors import DomainError, require
 from shopcool.core.forms import add_domain_error
 from shopcool.core.loaders import load
-from shopcool.people.forms import NewPersonForm, OwnPasswordForm, PasswordForm, PersonForm
+from shopcool.people.forms import NewPersonForm, OwnEmailForm, OwnPasswordForm, PasswordForm, PersonForm
 from shopcool.people.models import User
-from shopcool.people.policies import may_manage_people, may_see_person, may_set_password
+from shopcool.people.policies import may_manage_people, may_see_person, may_set_email, may_set_password
 from shopcool.people.requests import actor_of
 from shopcool.people.selectors import (
     competence_rows,
@@ -27,6 +30,7 @@ from shopcool.people.selectors import (
     withdrawn_competences,
 )
 from shopcool.people.services.people import (
+    own_email_set,
     password_set,
     user_create,
     user_deactivate,
@@ -67,6 +71,7 @@ def person_detail(request: HttpRequest, user_id: int) -> HttpResponse:
             "withdrawn": competence_rows(withdrawn_competences(person.pk), today),
             "may_manage": may_manage_people(actor),
             "is_self": actor.user_id == user_id,
+            "may_set_email": may_set_email(actor, user_id),
         },
     )
 
@@ -75,6 +80,24 @@ def person_detail(request: HttpRequest, user_id: int) -> HttpResponse:
 def own_page(request: HttpRequest) -> HttpResponse:
     """Lead to the page of the person who is signed in."""
     return redirect("people:person_detail", user_id=request.user.pk)
+
+
+@require_http_methods(GET_OR_POST)
+def own_email(request: HttpRequest) -> HttpResponse:
+    """Say where one's own reminders go."""
+    user = cast(User, request.user)
+    actor = user.as_actor()
+    require(may_set_email(actor, user.pk))
+    form = OwnEmailForm(request.POST or None, initial={"email": user.email})
+    if form.is_valid():
+        try:
+            own_email_set(actor=actor, user_id=user.pk, now=clock.now(), **form.cleaned_data)
+        except DomainError as error:
+            add_domain_error(form, error)
+        else:
+            messages.success(request, _("Your address is kept."))
+            return redirect("people:own_page")
+    return _form_page(request, "people/own_email.html", form, user)
 
 
 @sensitive_post_parameters("password")
@@ -158,8 +181,6 @@ def person_reactivate(request: HttpRequest, user_id: int) -> HttpResponse:
     return redirect("people:person_detail", user_id=user_id)
 
 
-def _form_page(
-    request: HttpRequest, template: str, form: PersonForm | PasswordForm, person: User | None = None
-) -> HttpResponse:
+def _form_page(request: HttpRequest, template: str, form: Form, person: User | None = None) -> HttpResponse:
     status = 422 if form.is_bound else 200
     return render(request, template, {"form": form, "person": person}, status=status)

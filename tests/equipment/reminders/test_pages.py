@@ -245,6 +245,6 @@ class TestRights:
     ) -> None:
         assert signed_in(outsider).get("/reminders/").status_code == 404
         text = words_of(signed_in(colleague).get("/reminders/"))
-        assert "You have no e-mail address here." in text
+        assert "You have no e-mail address here: reminders stand in this list only. Enter my address" in text
         assert "The last run" not in text
         assert client.get("/reminders/").headers["Location"] == "/sign-in/?next=/reminders/"

@@ -106,16 +106,26 @@ def piece_facts(pieces: Sequence[Piece], *, job_number: str = "") -> tuple[Piece
     ids = [piece.pk for piece in pieces]
     states = PieceState.objects.in_bulk(ids)
     busy = {piece_id: job for piece_id, job in holders(ids).items() if job != job_number}
+    return _with_papers(
+        [_facts(piece, states[piece.pk].condition(), busy.get(piece.pk, "")) for piece in pieces]
+    )
+
+
+def instrument_facts(pieces: Sequence[Piece]) -> tuple[PieceFacts, ...]:
+    """Return instruments, loaded with their state, as the rules see them: no vehicle ever holds them."""
+    return _with_papers([_facts(piece, piece.state.condition(), "") for piece in pieces])
+
+
+def _with_papers(found: Sequence[PieceFacts]) -> tuple[PieceFacts, ...]:
+    """Return pieces with their documents and plans, with two queries however many they are."""
+    ids = [facts.id for facts in found]
     documents: dict[int, list[DocumentFacts]] = {piece_id: [] for piece_id in ids}
     for row in _documents(ids):
         documents[row[0]].append(row[1])
     plans = maintenance_facts(ids)
     return tuple(
-        replace(
-            _facts(piece, states[piece.pk].condition(), busy.get(piece.pk, ""), tuple(documents[piece.pk])),
-            maintenance=plans.get(piece.pk, ()),
-        )
-        for piece in pieces
+        replace(facts, documents=tuple(documents[facts.id]), maintenance=plans.get(facts.id, ()))
+        for facts in found
     )
 
 
@@ -137,9 +147,7 @@ def _documents(piece_ids: Sequence[int]) -> list[tuple[int, DocumentFacts]]:
     ]
 
 
-def _facts(
-    piece: Piece, condition: Condition, busy_on: str, documents: tuple[DocumentFacts, ...]
-) -> PieceFacts:
+def _facts(piece: Piece, condition: Condition, busy_on: str) -> PieceFacts:
     return PieceFacts(
         id=piece.pk,
         code=piece.code,
@@ -156,7 +164,6 @@ def _facts(
         can_inject_oil=piece.can_inject_oil,
         can_inject_dye=piece.can_inject_dye,
         is_marked_for_contaminated=piece.is_marked_for_contaminated,
-        documents=documents,
     )
 
 

@@ -149,7 +149,7 @@ def _asked(request: Request, number: str, kind: str, policy: Policy) -> tuple[Ac
 
 
 def _form(situation: Situation, kind: StepKind) -> dict[str, Any]:
-    asks = [_field(spec, situation.context) for spec in step_of(kind).fields]
+    asks = [_field(spec, situation.context) for spec in step_of(kind).fields_at_hand(situation.context)]
     return {"state": situation.state(kind), "seen": situation.seen(kind), "asks": asks}
 
 

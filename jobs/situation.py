@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 
 from equipment.choices import PieceKind, Verdict
 from equipment.exposure import Residue
@@ -13,6 +13,7 @@ from equipment.models import Connection, Piece
 from equipment.readiness import VisitFacts
 from equipment.selectors import circuit_facts, due_for_purge, hose_measures, today_at, weighing
 from jobs.choices import JobStatus, ServiceKind, StepKind
+from jobs.instruments_on_hand import RegisteredInstruments
 from jobs.models import Job, StepRecord
 from jobs.oil_on_hand import ShopOil
 from jobs.past import EarlierVisits
@@ -29,7 +30,9 @@ from jobs.procedure import (
 )
 from jobs.steps.answers import Answer
 from jobs.steps.context import Earlier, PieceChoice, ShopPolicy, StepContext
+from jobs.steps.fields import FieldKind
 from jobs.steps.high_voltage import gloves_in_date
+from jobs.steps.registry import step_of
 from jobs.steps.values import Values
 from shopcool.core.actors import PreferredUnits
 from shopcool.shop.models import Shop
@@ -94,10 +97,21 @@ def situation_of(
     context = replace(
         situation.context,
         history=EarlierVisits(job, before=job.checked_in_at or now),
+        instruments=_instruments(without, situation.context.today),
         oil=ShopOil(job, situation.context.pieces, now=now, without=without),
         units=situation.context.units.preferring(units),
     )
     return replace(situation, context=context)
+
+
+def _instruments(without: StepRecord | None, today: date) -> RegisteredInstruments:
+    """Return the instruments on the day of the work; those that a record names may stay in its correction."""
+    if without is None:
+        return RegisteredInstruments(today)
+    specs = step_of(without.kind).fields
+    chosen = [without.values.get(spec.name) for spec in specs if spec.kind is FieldKind.INSTRUMENT]
+    named = [one["id"] for one in chosen if one]
+    return RegisteredInstruments(today_at(shop_get(), without.occurred_at), named=named)
 
 
 def situations_of(

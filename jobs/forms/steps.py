@@ -15,7 +15,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.errors import KeyReused, StepTaken, ValuesInvalid
 from jobs.forms.readings import Reading, ReadingInput, companions
 from jobs.steps.context import StepContext, field_options
-from jobs.steps.fields import FieldKind, FieldSpec
+from jobs.steps.fields import OTHER_INSTRUMENT, FieldKind, FieldSpec
 from shopcool.core.errors import DomainError
 from shopcool.core.forms import add_domain_error
 
@@ -53,6 +53,9 @@ class StepForm(forms.Form):
     #: How the services name what stands in the form's own fields.
     blamed: ClassVar[dict[str, str]] = {"occurred_at": "form_time", "note": "form_note"}
 
+    #: Whether an instrument that is the only one of its kind stands chosen on a fresh form.
+    takes_the_only_one: ClassVar[bool] = True
+
     use_required_attribute = False
     submission_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
     form_seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0, required=False)
@@ -78,6 +81,7 @@ class StepForm(forms.Form):
         units: Mapping[str, str] | None = None,
     ) -> None:
         initial = {spec.name: _typed(spec, (values or {}).get(spec.name)) for spec in specs}
+        initial |= {spec.name: self._instrument(spec, context, initial) for spec in specs if _is_tool(spec)}
         super().__init__(data, initial={**initial, "submission_key": str(uuid4()), "form_seen": seen})
         self.now_seen = seen
         self.refused_with = 0
@@ -89,6 +93,14 @@ class StepForm(forms.Form):
         """Fill in choices that a link brings along; the person still decides."""
         choices = {spec.name for spec in self.specs if spec.kind in OFFERED}
         self.initial.update({name: value for name, value in answers.items() if name in choices})
+
+    def _instrument(self, spec: FieldSpec, context: StepContext, initial: Mapping[str, Any]) -> str:
+        """Return what stands chosen: what was recorded, the only one that may be used, or another."""
+        if initial[spec.name]:
+            return str(initial[spec.name])
+        kinds = spec.pieces.kinds if spec.pieces else frozenset()
+        fit = [one for one in context.instruments if one.kind in kinds and not one.why_not]
+        return str(fit[0].id) if len(fit) == 1 and self.takes_the_only_one else OTHER_INSTRUMENT
 
     @property
     def raw(self) -> dict[str, Any]:
@@ -139,7 +151,7 @@ class StepForm(forms.Form):
                 bound=self[spec.name],
                 spec=spec,
                 is_wide=_needs_width(self.fields[spec.name].widget),
-                is_folded=folds and not spec.required,
+                is_folded=folds and not spec.required and not _is_tool(spec),
             )
             for spec in self.specs
         ]
@@ -194,6 +206,7 @@ class CorrectionForm(StepForm):
     """
 
     blamed: ClassVar[dict[str, str]] = {**StepForm.blamed, "reason": "form_reason"}
+    takes_the_only_one: ClassVar[bool] = False
 
     form_time = None  # type: ignore[assignment]
     form_reason = forms.CharField(
@@ -202,6 +215,10 @@ class CorrectionForm(StepForm):
         help_text=_("Both records stay, with this reason between them."),
         widget=forms.Textarea(attrs={"rows": 2}),
     )
+
+
+def _is_tool(spec: FieldSpec) -> bool:
+    return spec.kind is FieldKind.INSTRUMENT
 
 
 def _is_filled(value: Any) -> bool:
@@ -245,4 +262,5 @@ def _typed(spec: FieldSpec, stored: Any) -> Any:
         return Reading.of_record(stored)
     if spec.kind is FieldKind.YES_NO:
         return "yes" if stored else "no"
-    return str(stored["id"]) if spec.kind in {FieldKind.PIECE, FieldKind.LOT} else stored
+    named = {FieldKind.PIECE, FieldKind.LOT, FieldKind.INSTRUMENT}
+    return str(stored["id"]) if spec.kind in named else stored

@@ -13,6 +13,7 @@ from jobs.procedure import Case, Outcome
 from jobs.steps.answers import Answer
 from jobs.steps.fields import FieldKind, FieldSpec, PieceFilter, PieceScope, Text
 from jobs.steps.hoses import typed_kept_kg
+from jobs.steps.instruments import InstrumentChoice, instrument_options
 from jobs.steps.oil_on_hand import LotChoice, OilFacts, OilOnHand
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
@@ -92,6 +93,7 @@ class StepContext:
     earlier: tuple[Earlier, ...] = ()
     history: Iterable[Past] = ()
     oil: OilOnHand = field(default_factory=OilFacts)
+    instruments: Iterable[InstrumentChoice] = ()
 
     def latest(self, kind: StepKind) -> Values | None:
         """Return the values of the newest standing record of a kind."""
@@ -156,6 +158,8 @@ def field_options(spec: FieldSpec, context: StepContext) -> list[tuple[str, Text
     """Return value and words of everything a field offers; empty for fields that are typed."""
     if spec.kind is FieldKind.PIECE:
         return [(str(piece.id), f"{piece.code} {piece.name}") for piece in context.pieces_for(spec)]
+    if spec.kind is FieldKind.INSTRUMENT:
+        return instrument_options(spec, list(context.instruments))
     if spec.kind is FieldKind.LOT:
         return [(str(lot.id), f"{lot.code} {lot.grade}") for lot in context.lots_offered()]
     return list(spec.choices)

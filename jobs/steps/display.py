@@ -143,7 +143,7 @@ def _plain(number: str, decimals: int) -> float | str:
 def _answer(spec: FieldSpec, stored: Any, values: Values) -> str:
     if spec.kind is FieldKind.YES_NO:
         return _("Yes") if stored else _("No")
-    if spec.kind in {FieldKind.PIECE, FieldKind.LOT}:
+    if spec.kind in {FieldKind.PIECE, FieldKind.LOT, FieldKind.INSTRUMENT}:
         return f"{stored['code']} {stored['name']}"
     if spec.kind is FieldKind.DATE:
         found = values.day(spec.name)

@@ -35,6 +35,7 @@ class FieldKind(StrEnum):
     DATE = "DATE"
     PIECE = "PIECE"
     LOT = "LOT"
+    INSTRUMENT = "INSTRUMENT"
 
 
 class Source(TextChoices):
@@ -111,13 +112,22 @@ class FieldSpec:
         return replace(self, shown_if=ShownIf(field, values))
 
 
+#: What the answer of an instrument field is when the instrument is none of the registered ones.
+OTHER_INSTRUMENT = "OTHER"
+
+
 def shown_fields(fields: Sequence[FieldSpec], raw: Mapping[str, Any]) -> list[FieldSpec]:
-    """Return the fields that the typed values ask for; a hidden answer never asks for another one."""
+    """Return the fields that the typed values ask for; a hidden answer never asks for another one.
+
+    No instrument chosen is another one than those registered.
+    """
     asked: dict[str, Any] = {}
     shown = []
     for spec in fields:
         if spec.shown_if is None or spec.shown_if.holds(asked):
             asked[spec.name] = raw.get(spec.name, "")
+            if spec.kind is FieldKind.INSTRUMENT:
+                asked[spec.name] = asked[spec.name] or OTHER_INSTRUMENT
             shown.append(spec)
     return shown
 
@@ -163,6 +173,12 @@ def piece(
     """Return a field for one piece of wetted equipment."""
     found = PieceFilter(frozenset(kinds), scope, marked)
     return FieldSpec(name, label, FieldKind.PIECE, help=help, pieces=found)
+
+
+def instrument(name: str, label: Text, *kinds: PieceKind, help: Text = "") -> FieldSpec:
+    """Return a field for a registered instrument, or another one; it may stay empty."""
+    found = PieceFilter(frozenset(kinds), PieceScope.ANY)
+    return FieldSpec(name, label, FieldKind.INSTRUMENT, required=False, help=help, pieces=found)
 
 
 def oil_lot(name: str, label: Text, *, help: Text = "") -> FieldSpec:

@@ -7,10 +7,11 @@ from datetime import date
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from equipment.choices import PieceKind
 from jobs.procedure import Outcome
 from jobs.steps.answers import SHOP_POLICY, Answer, Finding, Output, Tone, good, note, refusal, warning
 from jobs.steps.context import StepContext
-from jobs.steps.fields import choice, day, duration, quantity, text, yes_no
+from jobs.steps.fields import OTHER_INSTRUMENT, choice, day, duration, instrument, quantity, text, yes_no
 from jobs.steps.values import Values
 from shopcool.core.months import add_months
 from shopcool.engineering.quantities import Kind
@@ -31,6 +32,7 @@ FIELDS = (
         help=gettext_lazy("In the order and with the means that the vehicle maker gives."),
     ),
     duration("waited", gettext_lazy("Waited since then")),
+    instrument("voltage_tester", gettext_lazy("Voltage tester"), PieceKind.VOLTAGE_TESTER),
     yes_no("proved_before", gettext_lazy("Voltage tester proved on a known source before")),
     text("measured_at", gettext_lazy("Measured at"), help=gettext_lazy("The vehicle maker's test points.")),
     quantity(
@@ -42,12 +44,13 @@ FIELDS = (
         sentence=gettext_lazy("Vehicles stay below 1500 V: check number and unit."),
     ),
     yes_no("proved_after", gettext_lazy("Voltage tester proved on a known source after")),
+    instrument("gloves", gettext_lazy("Insulating gloves"), PieceKind.GLOVES),
     choice(
         "glove_class",
         gettext_lazy("Class of the insulating gloves"),
         tuple((name, name) for name in GLOVE_CLASSES),
-    ),
-    day("gloves_tested_on", gettext_lazy("Gloves last tested on")),
+    ).when("gloves", OTHER_INSTRUMENT),
+    day("gloves_tested_on", gettext_lazy("Gloves last tested on")).when("gloves", OTHER_INSTRUMENT),
     yes_no("gloves_checked", gettext_lazy("Gloves looked at and air-tested today")),
 )
 
@@ -73,7 +76,13 @@ def evaluate(values: Values, context: StepContext) -> Answer:
 
 
 def gloves_in_date(values: Values, today: date, months: int = OLDEST_GLOVE_TEST_MONTHS) -> bool:
-    """Return whether the gloves' last test is young enough: six months at most, or fewer by shop policy."""
+    """Return whether the gloves' last test is young enough: six months at most, or fewer by shop policy.
+
+    Registered gloves were in date when they were named, until the day that their page gave then.
+    """
+    gloves = values.named("gloves")
+    if gloves is not None:
+        return today <= date.fromisoformat(str(gloves["good_until"]))
     tested = values.day("gloves_tested_on")
     return tested is not None and tested <= today <= add_months(tested, months)
 
@@ -122,7 +131,8 @@ def _gloves(values: Values, context: StepContext) -> list[Finding]:
     if not values.yes("gloves_checked"):
         sentence = _("Look at the gloves and air-test them before each day's use.")
         found.append(tone("gloves_not_checked", sentence, source="29 CFR 1910.137(c)(2)(ii)"))
-    highest = GLOVE_CLASSES[values.text("glove_class")]
+    gloves = values.named("gloves") or {}
+    highest = GLOVE_CLASSES[str(gloves.get("glove_class") or values.text("glove_class"))]
     if context.working_voltage_v is not None and context.working_voltage_v > highest:
         sentence = _("Gloves of this class are for %(limit)g V AC; the circuit works at %(voltage)g V.")
         numbers = {"limit": highest, "voltage": context.working_voltage_v}

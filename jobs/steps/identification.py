@@ -7,6 +7,7 @@ from dataclasses import replace
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from equipment.choices import PieceKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
 from jobs.steps.answers import (
@@ -21,7 +22,7 @@ from jobs.steps.answers import (
     warning,
 )
 from jobs.steps.context import StepContext
-from jobs.steps.fields import choice, pressure, share, text
+from jobs.steps.fields import OTHER_INSTRUMENT, choice, instrument, pressure, share, text
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
 
@@ -74,7 +75,10 @@ FIELDS = (
         gettext_lazy("Pressure in the circuit"),
         help=gettext_lazy("An empty circuit shows no more than the air around it."),
     ).when("result", EMPTY),
-    text("identifier", gettext_lazy("Identifier")).when("result", ANALYSED, NOT_ANALYSABLE),
+    instrument("identified_with", gettext_lazy("Identifier"), PieceKind.IDENTIFIER).when(
+        "result", ANALYSED, NOT_ANALYSABLE
+    ),
+    text("identifier", gettext_lazy("Which identifier")).when("identified_with", OTHER_INSTRUMENT),
     choice(
         "filter",
         gettext_lazy("Its sample filter"),

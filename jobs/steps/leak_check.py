@@ -5,10 +5,11 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from equipment.choices import PieceKind
 from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, good, note, warning
 from jobs.steps.context import StepContext
-from jobs.steps.fields import choice, text
+from jobs.steps.fields import choice, instrument, text
 from jobs.steps.values import Values
 
 ELECTRONIC, TRACE_GAS, FOAM, DYE = "ELECTRONIC", "TRACE_GAS", "FOAM", "DYE"
@@ -24,6 +25,9 @@ FIELDS = (
             (FOAM, gettext_lazy("foam")),
             (DYE, gettext_lazy("dye that was in the circuit")),
         ),
+    ),
+    instrument("detector", gettext_lazy("Leak detector"), PieceKind.LEAK_DETECTOR).when(
+        "method", ELECTRONIC, TRACE_GAS
     ),
     text(
         "smallest", gettext_lazy("Smallest leak it shows"), help=gettext_lazy("As its maker states it.")

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from jobs.errors import ValuesInvalid
 from jobs.steps.context import StepContext
-from jobs.steps.fields import FieldKind, FieldSpec, Source, shown_fields
+from jobs.steps.fields import OTHER_INSTRUMENT, FieldKind, FieldSpec, Source, shown_fields
 from jobs.steps.values import Values
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.quantities import Kind, format_quantity, parse
@@ -180,6 +180,20 @@ def _lot(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepConte
     return {"id": found.id, "code": found.code, "name": found.grade}
 
 
+def _instrument(
+    spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: StepContext
+) -> dict[str, object] | None:
+    if str(typed).strip() == OTHER_INSTRUMENT:
+        return None
+    kinds = spec.pieces.kinds if spec.pieces else frozenset()
+    found = next((one for one in context.instruments if str(one.id) == str(typed).strip()), None)
+    if found is None or found.kind not in kinds:
+        raise _Wrong(_("This instrument is not registered for this work."))
+    if found.why_not:
+        raise _Wrong(found.why_not)
+    return found.as_record()
+
+
 _READERS: dict[FieldKind, Callable[[FieldSpec, Any, Mapping[str, Any], StepContext], Any]] = {
     FieldKind.QUANTITY: _quantity,
     FieldKind.TEXT: _text,
@@ -190,4 +204,5 @@ _READERS: dict[FieldKind, Callable[[FieldSpec, Any, Mapping[str, Any], StepConte
     FieldKind.DATE: _day,
     FieldKind.PIECE: _piece,
     FieldKind.LOT: _lot,
+    FieldKind.INSTRUMENT: _instrument,
 }

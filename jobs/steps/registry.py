@@ -27,7 +27,8 @@ from jobs.steps import (
 )
 from jobs.steps.answers import Answer
 from jobs.steps.context import StepContext
-from jobs.steps.fields import FieldSpec
+from jobs.steps.fields import FieldKind, FieldSpec
+from jobs.steps.instruments import without_instruments
 from jobs.steps.values import Values
 
 RULES_VERSION = "steps-2"
@@ -44,11 +45,22 @@ class Step:
 
     def fields_for(self, context: StepContext) -> tuple[FieldSpec, ...]:
         """Return what a form shows on this job: all fields, less what is known from elsewhere."""
-        return self.asked(context) if self.asked else self.fields
+        return _resolved(self.asked(context) if self.asked else self.fields, context)
+
+    def fields_at_hand(self, context: StepContext) -> tuple[FieldSpec, ...]:
+        """Return all fields as they can be answered in this workshop."""
+        return _resolved(self.fields, context)
 
     def field(self, name: str) -> FieldSpec:
         """Return a field by its name."""
         return next(spec for spec in self.fields if spec.name == name)
+
+
+def _resolved(fields: tuple[FieldSpec, ...], context: StepContext) -> tuple[FieldSpec, ...]:
+    """Leave out the choice of instruments where none is registered; only then are they looked up."""
+    if not any(spec.kind is FieldKind.INSTRUMENT for spec in fields):
+        return fields
+    return without_instruments(fields, frozenset(one.kind for one in context.instruments))
 
 
 STEPS: dict[StepKind, Step] = {

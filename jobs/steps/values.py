@@ -54,6 +54,11 @@ class Values:
         """Return a text or a choice, empty without one."""
         return str(self.stored.get(name, ""))
 
+    def named(self, name: str) -> Mapping[str, Any] | None:
+        """Return the piece or instrument that was named, None without one."""
+        found = self.stored.get(name)
+        return found if isinstance(found, dict) else None
+
     def yes(self, name: str) -> bool:
         """Whether the answer was yes."""
         return self.stored.get(name) is True

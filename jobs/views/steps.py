@@ -51,7 +51,7 @@ def correct(request: HttpRequest, number: str, record_id: int) -> HttpResponse:
     actor, job = job_for(request, number, may_correct_step)
     record = get_object_or_404(job.records.filter(corrected_by=None), pk=record_id)
     situation = situation_of(job, now=clock.now(), without=record, units=actor.units)
-    fields = step_of(record.kind).fields
+    fields = step_of(record.kind).fields_at_hand(situation.context)
     form = CorrectionForm(fields, situation.context, request.POST or None, values=record.values)
     if "check" in request.POST:
         answer = answer_of_correction(situation, StepKind(record.kind), form)

@@ -7,7 +7,17 @@ from dataclasses import replace
 from django.utils.translation import gettext_lazy
 
 from equipment.choices import PieceKind
-from jobs.steps.fields import choice, duration, long_text, piece, pressure, quantity, temperature, yes_no
+from jobs.steps.fields import (
+    choice,
+    duration,
+    instrument,
+    long_text,
+    piece,
+    pressure,
+    quantity,
+    temperature,
+    yes_no,
+)
 from shopcool.engineering.quantities import Kind
 
 NEEDLE, ELECTRONIC, FOLLOWED = "NEEDLE", "ELECTRONIC", "FOLLOWED"
@@ -29,6 +39,9 @@ FIELDS = (
             (ELECTRONIC, gettext_lazy("an electronic vacuum gauge")),
             (FOLLOWED, gettext_lazy("an electronic vacuum gauge, followed over time")),
         ),
+    ),
+    instrument("gauge_used", gettext_lazy("Vacuum gauge"), PieceKind.VACUUM_GAUGE).when(
+        "gauge", ELECTRONIC, FOLLOWED
     ),
     pressure(
         "start",

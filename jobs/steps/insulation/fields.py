@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from django.utils.translation import gettext_lazy
 
+from equipment.choices import PieceKind
 from jobs.steps.fields import (
     FieldSpec,
     Text,
     choice,
     duration,
+    instrument,
     long_text,
     quantity,
     temperature,
@@ -45,6 +47,7 @@ FIELDS = (
             (OIL_SAMPLE, gettext_lazy("an oil sample in a vial")),
         ),
     ),
+    instrument("tester", gettext_lazy("Insulation tester"), PieceKind.INSULATION_TESTER),
     _resistance(
         "resistance",
         gettext_lazy("Insulation resistance"),

@@ -6,7 +6,7 @@ import pytest
 
 from jobs.choices import StepKind
 from jobs.steps.cautions import CautionKind, cautions
-from jobs.steps.fields import FieldKind
+from jobs.steps.fields import OTHER_INSTRUMENT, FieldKind
 from jobs.steps.registry import STEPS, step_of
 from shopcool.engineering.quantities import Kind, units_of
 from shopcool.vehicles.choices import Refrigerant
@@ -39,7 +39,7 @@ class TestField:
     def test_has_what_its_kind_needs(self, kind, spec):
         assert (spec.quantity is not None) == (spec.kind is FieldKind.QUANTITY)
         assert bool(spec.choices) == (spec.kind in {FieldKind.CHOICE, FieldKind.MULTI, FieldKind.YES_NO})
-        assert (spec.pieces is not None) == (spec.kind is FieldKind.PIECE)
+        assert (spec.pieces is not None) == (spec.kind in {FieldKind.PIECE, FieldKind.INSTRUMENT})
         assert spec.sources == (spec.quantity is Kind.PRESSURE)
 
     @every(lambda spec: spec.quantity is not None)
@@ -57,7 +57,11 @@ class TestField:
         asked_before = {other.name: other for other in fields[: fields.index(spec)]}
 
         assert spec.shown_if.field in asked_before
-        assert set(spec.shown_if.values) <= {value for value, _ in asked_before[spec.shown_if.field].choices}
+        decides = asked_before[spec.shown_if.field]
+        chosen_from = {value for value, _ in decides.choices}
+        if decides.kind is FieldKind.INSTRUMENT:
+            chosen_from = {OTHER_INSTRUMENT}
+        assert set(spec.shown_if.values) <= chosen_from
 
 
 class TestCautions:

@@ -18,12 +18,11 @@ from equipment.choices import (
     ExposureKind,
     GloveClass,
     HoseAllowance,
-    IncidentKind,
-    IncidentStatus,
     PieceKind,
     Verdict,
 )
 from equipment.exposure import Condition, Residue
+from equipment.incidents import Incident
 from equipment.ledger import Account, LedgerEntry
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord, PieceUse
 from equipment.oil.models import OilLot, OilMove, OilStore, OilTest
@@ -36,7 +35,8 @@ from shopcool.vehicles.models import Circuit
 
 #: The tables of the refrigerant ledger live beside; Django finds them here.
 LEDGER = (Account, LedgerEntry)
-#: The same for the tables of maintenance, of the reminders and of the wall displays.
+#: The same for the tables of incidents, of maintenance, of the reminders and of the wall displays.
+INCIDENTS = (Incident,)
 MAINTENANCE = (MaintenancePlan, MaintenanceRecord, PieceUse)
 REMINDERS = (ReminderRun, Digest, Reminder, Snooze)
 WALLS = (WallDisplay,)
@@ -388,39 +388,3 @@ class Connection(models.Model):
 
     def __str__(self) -> str:
         return f"piece {self.piece_id} on job {self.job_number}"
-
-
-class Incident(models.Model):
-    """Something that may have harmed a circuit; the owner follows it up and says what was done.
-
-    ``exposure`` is the entry that brought it to light; empty when an override was the cause.
-    """
-
-    kind = models.CharField(max_length=20, choices=IncidentKind.choices)
-    status = models.CharField(max_length=10, choices=IncidentStatus.choices, default=IncidentStatus.OPEN)
-    exposure = models.ForeignKey(
-        Exposure, null=True, blank=True, on_delete=models.PROTECT, related_name="incidents"
-    )
-    clearance = models.ForeignKey(Clearance, on_delete=models.PROTECT, related_name="incidents")
-    circuit = models.ForeignKey(Circuit, on_delete=models.PROTECT, related_name="incidents")
-    job_number = models.CharField(max_length=20)
-    reasons = models.JSONField()
-    raised_at = models.DateTimeField()
-    closed_at = models.DateTimeField(null=True, blank=True)
-    closed_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
-    resolution = models.CharField(_("what was done"), max_length=500, blank=True)
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["exposure", "clearance"], name="equipment_incident_once"),
-            models.CheckConstraint(
-                name="equipment_incident_closed_with_reason",
-                condition=Q(status=IncidentStatus.OPEN) | (~Q(resolution="") & Q(closed_at__isnull=False)),
-            ),
-        ]
-        indexes = [models.Index(fields=["status", "raised_at"], name="equipment_incident_status")]
-
-    def __str__(self) -> str:
-        return f"incident {self.pk} on job {self.job_number}"

@@ -11,9 +11,10 @@ from django.db.models import QuerySet
 
 from equipment.choices import INSTRUMENTS, DocumentKind, ExposureKind, PieceKind, Verdict
 from equipment.exposure import Condition, ExposureEvent, Residue, fold
+from equipment.incidents import Incident
 from equipment.maintenance.facts import maintenance_facts
 from equipment.measures import HoseMeasures, Weighing
-from equipment.models import Clearance, Connection, Exposure, Incident, Piece, PieceDocument, PieceState
+from equipment.models import Clearance, Connection, Exposure, Piece, PieceDocument, PieceState
 from equipment.policies import may_see_equipment, may_see_incidents
 from equipment.purging import LINE_PURGE, PurgeMethod
 from equipment.readiness import CircuitFacts, DocumentFacts, PersonFacts, PieceFacts

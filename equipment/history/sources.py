@@ -22,9 +22,10 @@ from equipment.history.words import (
     tell_maintenance,
     tell_refrigerant,
 )
+from equipment.incidents import Incident
 from equipment.ledger import LedgerEntry
 from equipment.maintenance.models import MaintenanceRecord
-from equipment.models import Clearance, Exposure, Incident, PieceDocument
+from equipment.models import Clearance, Exposure, PieceDocument
 
 
 @dataclass(frozen=True)

@@ -11,12 +11,13 @@ from django.utils.translation import gettext as _
 from equipment.choices import ExposureKind, Verdict
 from equipment.exposure import Residue
 from equipment.history.entries import HistoryEntry, Measure, Topic
+from equipment.incidents import Incident
 from equipment.ledger import Account, Content, LedgerEntry
 from equipment.links import job_url
 from equipment.maintenance.choices import WorkOutcome
 from equipment.maintenance.models import MaintenanceRecord
 from equipment.marks import residue_words
-from equipment.models import Clearance, Exposure, Incident, Piece, PieceDocument, Purge
+from equipment.models import Clearance, Exposure, Piece, PieceDocument, Purge
 from equipment.pages.life import entry_shape, entry_title, entry_what
 from equipment.pages.words import day_words, gas_words
 from shopcool.core.records import ChainedRecord

@@ -14,7 +14,8 @@ from django.utils.translation import gettext as _
 from equipment.choices import ExposureKind, IncidentKind, Verdict
 from equipment.errors import ReasonMissing
 from equipment.exposure import Residue
-from equipment.models import Clearance, Connection, Exposure, Incident, PieceState
+from equipment.incidents import Incident
+from equipment.models import Clearance, Connection, Exposure, PieceState
 from equipment.oil.models import OilLot, OilMove, OilStore
 from equipment.oil.selectors import Received, injectors_with, vehicles_with
 from equipment.oil.stores import lock_stores, store_of_lot

@@ -11,8 +11,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from equipment.choices import IncidentKind, IncidentStatus
+from equipment.incidents import Incident
 from equipment.links import job_url, vehicle_url
-from equipment.models import Clearance, Exposure, Incident, Piece
+from equipment.models import Clearance, Exposure, Piece
 from equipment.pages.life import LifeEntry, entries_of, life_entry
 from equipment.readiness import Severity
 from equipment.selectors import incidents_visible_to, overrides_visible_to

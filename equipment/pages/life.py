@@ -12,9 +12,10 @@ from django.utils.translation import gettext as _
 
 from equipment.choices import ExposureKind
 from equipment.exposure import BEFORE_ANYTHING, Condition, ExposureEvent, Residue, evolve, standing
+from equipment.incidents import Incident
 from equipment.links import job_url
 from equipment.marks import residue_words
-from equipment.models import Connection, Exposure, Incident
+from equipment.models import Connection, Exposure
 from equipment.pages.words import gas_words
 from equipment.selectors import events_of
 from shopcool.core.components.drawings import Row, Span, Tick

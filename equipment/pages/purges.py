@@ -15,9 +15,10 @@ from django.utils.translation import gettext as _
 
 from equipment.choices import PieceKind
 from equipment.exposure import ExposureEvent, fold
+from equipment.incidents import Incident
 from equipment.links import job_url
 from equipment.marks import Mark, mark_of
-from equipment.models import Exposure, Incident, Piece, Purge
+from equipment.models import Exposure, Piece, Purge
 from equipment.pages.life import LATE
 from equipment.pages.readings import POSITIONS, duration_words, limit_words, vacuum_words
 from equipment.pages.words import gas_words

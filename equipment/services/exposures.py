@@ -12,7 +12,8 @@ from django.utils.translation import gettext as _
 from equipment.choices import INSTRUMENTS, ExposureKind
 from equipment.errors import CannotWithdraw, ContactUnclear, NotWetted, ReasonMissing, SubmissionReused
 from equipment.exposure import Residue
-from equipment.models import Exposure, Incident, Piece
+from equipment.incidents import Incident
+from equipment.models import Exposure, Piece
 from equipment.policies import (
     may_inspect,
     may_put_out_of_service,

@@ -11,7 +11,8 @@ from django.utils.translation import gettext as _
 from equipment.choices import IncidentKind, IncidentStatus
 from equipment.errors import ReasonMissing
 from equipment.exposure import Residue
-from equipment.models import Clearance, Exposure, Incident
+from equipment.incidents import Incident
+from equipment.models import Clearance, Exposure
 from equipment.policies import may_close_incident
 from equipment.readiness import Reason
 from shopcool.core.actors import Actor

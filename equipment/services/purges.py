@@ -15,8 +15,9 @@ from django.utils.translation import gettext as _
 from equipment.choices import ExposureKind, PieceKind
 from equipment.errors import PieceBusy, PurgeImpossible
 from equipment.exposure import Residue, fold
+from equipment.incidents import Incident
 from equipment.maintenance.use import piece_used
-from equipment.models import Connection, Incident, Piece, PieceState, Purge
+from equipment.models import Connection, Piece, PieceState, Purge
 from equipment.policies import may_record_purge
 from equipment.purging import PurgeFinding, PurgeMethod, PurgeReadings, judge_purge
 from equipment.selectors import events_of, purge_method

@@ -15,7 +15,8 @@ from django.utils.translation import gettext as _
 
 from equipment.choices import ExposureKind, Verdict
 from equipment.exposure import Condition, Residue, fold
-from equipment.models import Clearance, Connection, Exposure, Incident, PieceState, Purge
+from equipment.incidents import Incident
+from equipment.models import Clearance, Connection, Exposure, PieceState, Purge
 from equipment.purging import PurgeMethod, PurgeReadings, judge_purge
 from equipment.readiness import ClearanceRequest, PieceFacts, decide
 from equipment.readiness.requests import request_from_record

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from equipment.exposure import Residue
-from equipment.models import Incident
+from equipment.incidents import Incident
 from equipment.services.exposures import contact_declare, pump_oil_suspect
 from equipment.services.incidents import incident_close
 from jobs.choices import ServiceKind, StepKind

@@ -13,7 +13,8 @@ from django.utils.formats import time_format
 from django.utils.translation import gettext as _
 
 from equipment.choices import IncidentStatus, Verdict
-from equipment.models import Clearance, Incident
+from equipment.incidents import Incident
+from equipment.models import Clearance
 from equipment.policies import may_connect, may_see_incidents
 from equipment.readiness import Severity
 from equipment.selectors import clearances_on_job

@@ -6,7 +6,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from equipment.choices import IncidentStatus
-from equipment.models import Incident
+from equipment.incidents import Incident
 from jobs.choices import StepKind
 from jobs.reports.clearances import reason_remarks, refused_sentences
 from jobs.reports.gathering import Gathered

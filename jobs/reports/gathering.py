@@ -12,7 +12,8 @@ from operator import or_
 from django.db.models import Q
 
 from equipment.choices import ExposureKind
-from equipment.models import Clearance, Connection, Exposure, Incident, Piece, Purge
+from equipment.incidents import Incident
+from equipment.models import Clearance, Connection, Exposure, Piece, Purge
 from equipment.selectors import clearances_on_job, connections_on_job
 from jobs.models import Job
 from jobs.selectors import RecordRow, record_rows

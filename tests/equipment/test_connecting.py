@@ -7,7 +7,8 @@ from django.db import IntegrityError, transaction
 
 from equipment.choices import PieceKind, Verdict
 from equipment.errors import PieceBusy
-from equipment.models import Clearance, Connection, Incident
+from equipment.incidents import Incident
+from equipment.models import Clearance, Connection
 from equipment.readiness import Identification
 from equipment.selectors import purges_due
 from equipment.services.connecting import clearance_check, pieces_connect

@@ -9,7 +9,8 @@ import pytest
 from equipment.choices import ExposureKind, IncidentStatus, PieceKind
 from equipment.errors import CannotWithdraw, ContactUnclear, NotInThePast, PieceBusy, ReasonMissing
 from equipment.exposure import Residue
-from equipment.models import Exposure, Incident
+from equipment.incidents import Incident
+from equipment.models import Exposure
 from equipment.purging import PurgeReadings
 from equipment.selectors import condition_as_of
 from equipment.services.exposures import (

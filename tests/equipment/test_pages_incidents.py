@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from equipment.choices import IncidentStatus
-from equipment.models import Incident
+from equipment.incidents import Incident
 from equipment.services.exposures import contact_declare
 from shopcool.people.models import User
 from shopcool.vehicles.choices import Drive, Lubricant

@@ -11,7 +11,8 @@ from django.urls import reverse
 
 from equipment.choices import ExposureKind, PieceKind
 from equipment.exposure import ExposureEvent, Residue
-from equipment.models import Exposure, Incident, Piece, PieceDocument
+from equipment.incidents import Incident
+from equipment.models import Exposure, Piece, PieceDocument
 from equipment.pages.life import carried_spans
 from equipment.services.exposures import contact_declare, exposure_withdraw
 from shopcool.people.models import User

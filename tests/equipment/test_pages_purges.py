@@ -16,7 +16,8 @@ from django.urls import reverse
 from equipment.choices import PieceKind
 from equipment.errors import SubmissionReused
 from equipment.exposure import Residue
-from equipment.models import Exposure, Incident, Piece, Purge
+from equipment.incidents import Incident
+from equipment.models import Exposure, Piece, Purge
 from equipment.pages.readings import POSITIONS
 from equipment.purging import PurgeReadings
 from equipment.services.exposures import contact_declare

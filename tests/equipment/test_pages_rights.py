@@ -9,7 +9,8 @@ from django.urls import reverse
 
 from equipment.choices import PieceKind
 from equipment.exposure import Residue
-from equipment.models import Exposure, Incident, Piece, PieceDocument, Purge
+from equipment.incidents import Incident
+from equipment.models import Exposure, Piece, PieceDocument, Purge
 from equipment.services.exposures import contact_declare, piece_put_out_of_service
 from shopcool.people.models import User
 from tests.equipment.workshop import Workshop

@@ -25,7 +25,8 @@ from hypothesis.stateful import (
 from equipment.choices import ExposureKind, PieceKind, Verdict
 from equipment.errors import CannotWithdraw, PieceBusy
 from equipment.exposure import ExposureEvent, Residue, fold
-from equipment.models import Clearance, Connection, Exposure, Incident, Piece, PieceState
+from equipment.incidents import Incident
+from equipment.models import Clearance, Connection, Exposure, Piece, PieceState
 from equipment.purging import PurgeReadings
 from equipment.selectors import event_of
 from equipment.services.exposures import (

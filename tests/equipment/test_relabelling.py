@@ -9,7 +9,8 @@ from django.urls import reverse
 
 from equipment.choices import IncidentKind
 from equipment.exposure import Residue
-from equipment.models import Exposure, Incident, Piece
+from equipment.incidents import Incident
+from equipment.models import Exposure, Piece
 from equipment.selectors import condition_as_of
 from equipment.services.exposures import contact_declare, exposure_withdraw
 from shopcool.people.models import User

@@ -8,7 +8,8 @@ import pytest
 
 from equipment.choices import IncidentKind
 from equipment.exposure import Residue
-from equipment.models import Exposure, Incident, PieceState
+from equipment.incidents import Incident
+from equipment.models import Exposure, PieceState
 from equipment.oil.bad import oil_lot_found_bad
 from equipment.oil.errors import LotUnfit
 from equipment.oil.models import MoveKind, OilMove

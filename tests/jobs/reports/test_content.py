@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 from equipment.choices import Verdict
-from equipment.models import Clearance, Incident
+from equipment.incidents import Incident
+from equipment.models import Clearance
 from jobs.models import StepRecord
 from jobs.reports import gather, job_document
 from shopcool.core.documents import Fact, Tone

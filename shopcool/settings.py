@@ -138,6 +138,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "shopcool.shop.context.shop",
+                "equipment.navigation.equipment_room",
                 "jobs.navigation.navigation",
             ],
         },

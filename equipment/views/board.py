@@ -10,14 +10,10 @@ from equipment.forms.board import KindOfCarForm
 from equipment.pages.asking import asked_circuit, asked_kind_of_car
 from equipment.pages.board import Choice, board_page
 from equipment.pages.circuits import circuit_named, circuits_found
-from equipment.pages.follow_up import open_incidents
 from equipment.policies import (
     may_manage_equipment,
     may_manage_walls,
-    may_print_labels,
     may_record_purge,
-    may_see_incidents,
-    may_see_log,
 )
 from equipment.views.doors import colleague
 from equipment.views.walls import wall_answer
@@ -48,9 +44,6 @@ def board(request: HttpRequest) -> HttpResponseBase:
             "purge": may_record_purge(actor),
             "register": may_manage_equipment(actor),
             "walls": may_manage_walls(actor),
-            "log": may_see_log(actor),
-            "labels": may_print_labels(actor),
         },
-        "incidents": open_incidents(actor) if may_see_incidents(actor) else None,
     }
     return render(request, "equipment/board.html", context, status=422 if form.errors else 200)

@@ -15,6 +15,7 @@ from shopcool.core.components.looks import NOTES, drawing, pick
 
 register = Library()
 
+TABS = ("choice", "room")
 NOTE_KINDS = {"success": "good", "warning": "warning", "error": "refusal"}
 
 
@@ -38,9 +39,9 @@ def person_switch(name: object, change_url: str) -> dict[str, object]:
 
 
 @register.inclusion_tag("components/tabs.html")
-def tabs(places: Iterable[object], label: str) -> dict[str, object]:
-    """Show filters or sub-pages; each has label, url, current and perhaps count."""
-    return {"places": places, "label": label}
+def tabs(places: Iterable[object], label: str, looks: str = "choice") -> dict[str, object]:
+    """Show filters, or the pages of one ``room``; each has label, url, current and perhaps count."""
+    return {"places": places, "label": label, "looks": pick(TABS, looks, "looks of tabs")}
 
 
 @register.inclusion_tag("components/notes.html")

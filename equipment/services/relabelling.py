@@ -76,7 +76,7 @@ def _news(request: ClearanceRequest, clearance: Clearance) -> list[Reason]:
 
 
 def _touch(actor: Actor, row: Connection, residue: Residue, state: PieceState, now: datetime) -> Exposure:
-    """Note that a piece has touched what the label now says; like every carried contact no one declared it."""
+    """Note that a piece has touched what the label now says; as with every carried contact no one said so."""
     entry = Entry(
         piece_id=row.piece_id,
         kind=ExposureKind.CONTACT_DECLARED,

@@ -63,7 +63,7 @@ def condenser_findings(values: Values, context: StepContext) -> list[Finding]:
 
 
 def open_questions(context: StepContext) -> list[Finding]:
-    """Return what earlier answers of this visit about a condenser leave open, to be told before the charge."""
+    """Return what earlier answers of this visit about a condenser leave open, told before the charge."""
     values = context.latest(StepKind.PARTS)
     if values is None:
         return []

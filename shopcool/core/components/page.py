@@ -15,7 +15,7 @@ from shopcool.core.components.looks import NOTES, drawing, pick
 
 register = Library()
 
-TABS = ("choice", "room")
+TABS = {"choice": "filters", "room": "pages of a room"}
 NOTE_KINDS = {"success": "good", "warning": "warning", "error": "refusal"}
 
 

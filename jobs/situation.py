@@ -19,6 +19,7 @@ from jobs.oil_on_hand import ShopOil
 from jobs.past import EarlierVisits
 from jobs.procedure import (
     Case,
+    Outcome,
     ProcedureFacts,
     Progress,
     StepDone,
@@ -32,6 +33,7 @@ from jobs.steps.answers import Answer
 from jobs.steps.context import Earlier, PieceChoice, ShopPolicy, StepContext
 from jobs.steps.fields import FieldKind
 from jobs.steps.high_voltage import gloves_in_date
+from jobs.steps.identification import is_about
 from jobs.steps.registry import step_of
 from jobs.steps.values import Values
 from shopcool.core.actors import PreferredUnits
@@ -179,10 +181,11 @@ def _situation(
     left_out = without.pk if without else None
     by_id = {record.pk: record for record in records}
     standing = [record for record in records if record.pk not in corrected and record.pk != left_out]
-    earlier = tuple(_earlier(record, position_of(record, by_id)) for record in standing)
-    due = tuple(due_for_purge(connections))
-    progress = _progress(job, standing, earlier, connections, due)
     facts = procedure_facts(job)
+    expected = facts.refrigerant if job.is_open else None
+    earlier = tuple(_earlier(record, position_of(record, by_id), expected) for record in standing)
+    due = tuple(due_for_purge(connections))
+    progress = _progress(job, earlier, connections, due)
     case = case_of(facts, progress)
     return Situation(
         job=job,
@@ -196,14 +199,16 @@ def _situation(
     )
 
 
-def _earlier(record: StepRecord, position: int) -> Earlier:
-    answer = Answer.from_record(record.answer)
-    return Earlier(StepKind(record.kind), position, answer.outcome, Values(record.values), answer)
+def _earlier(record: StepRecord, position: int, expected: Refrigerant | None) -> Earlier:
+    """Return a record as the rules see it; an identification of another gas than expected now is none."""
+    kind, answer = StepKind(record.kind), Answer.from_record(record.answer)
+    if kind is StepKind.IDENTIFICATION and expected is not None and not is_about(answer, expected):
+        answer = replace(answer, outcome=Outcome.NOT_DONE, satisfied=False)
+    return Earlier(kind, position, answer.outcome, Values(record.values), answer)
 
 
 def _progress(
     job: Job,
-    standing: list[StepRecord],
     earlier: tuple[Earlier, ...],
     connections: list[Connection],
     due: tuple[Piece, ...],
@@ -212,8 +217,10 @@ def _progress(
     return Progress(
         status=JobStatus(job.status),
         records=tuple(
-            StepDone(known.kind, known.position, known.outcome, record.answer["satisfied"])
-            for record, known in zip(standing, earlier, strict=True)
+            StepDone(
+                known.kind, known.position, known.outcome, known.answer is None or known.answer.satisfied
+            )
+            for known in earlier
         ),
         connected=frozenset(PieceKind(row.piece.kind) for row in live),
         contaminated_cylinder_on=any(row.piece.is_marked_for_contaminated for row in live),

@@ -67,7 +67,8 @@ def _refrigerant_matches(request: ClearanceRequest, piece: PieceFacts) -> Iterat
             piece,
         )
     foreign = piece.residue.refrigerants - {gas.value}
-    if foreign and not piece.refrigerant:
+    # What is taken out for good into a marked cylinder may meet the rest of another gas on its way.
+    if foreign and not piece.refrigerant and not request.is_contaminated_recovery:
         yield refuse(
             "refrigerant_residue",
             _("%(piece)s last carried %(gases)s.") % {"piece": piece.code, "gases": _gases(foreign)},

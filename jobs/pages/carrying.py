@@ -71,23 +71,23 @@ def _amount(carrying: Carrying) -> str:
         % {"code": piece.code, "number": len(piece.purges_m3)}
         for piece in carrying.pieces
     )
-    return _("%(low)s to %(high)s g of PAG could still come along from %(codes)s.") % {
-        "low": _grams(carrying.best.residue_after_kg),
-        "high": _grams(carrying.worst.residue_after_kg),
-        "codes": codes,
-    }
+    low, high = (_grams(found.residue_after_kg) for found in (carrying.best, carrying.worst))
+    words = {"low": low, "high": high, "codes": codes}
+    if low == high:
+        return _("%(high)s g of PAG could still come along from %(codes)s.") % words
+    return _("%(low)s to %(high)s g of PAG could still come along from %(codes)s.") % words
 
 
 def _check(check: LimitCheck) -> str:
     words = {
         "share": f"{check.share:.2%}",
-        "name": check.limit.name,
+        "name": check.limit.name[:1].upper() + check.limit.name[1:],
         "limit": f"{check.limit.share:.1%}",
         "certainty": check.limit.certainty.value,
     }
     if check.met:
-        return _("At most %(share)s, within %(limit)s (%(name)s, %(certainty)s).") % words
-    return _("Up to %(share)s, above %(limit)s (%(name)s, %(certainty)s).") % words
+        return _("%(name)s: at most %(share)s, within %(limit)s (%(certainty)s).") % words
+    return _("%(name)s: up to %(share)s, above %(limit)s (%(certainty)s).") % words
 
 
 def _grams(kilograms: float) -> str:

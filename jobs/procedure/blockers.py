@@ -76,9 +76,13 @@ def _de_energised(case: Case) -> Iterator[Blocker]:
 
 
 def _identified(case: Case) -> Iterator[Blocker]:
+    if case.has(StepKind.IDENTIFICATION):
+        return
     if case.last(StepKind.IDENTIFICATION) is None:
         sentence = _("The refrigerant in the vehicle has not been identified on this job.")
-        yield _first(StepKind.IDENTIFICATION, "not_identified", sentence)
+    else:
+        sentence = _("The gas was not identified as the refrigerant that the vehicle's data names now.")
+    yield _first(StepKind.IDENTIFICATION, "not_identified", sentence)
 
 
 def _bottle_read(case: Case) -> Iterator[Blocker]:

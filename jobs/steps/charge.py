@@ -100,6 +100,8 @@ def target_sentence(values: Values, context: StepContext) -> str:
         "inside": context.shown(context.charged_before_kg, Kind.MASS),
         "hoses": context.shown(kept.kg, Kind.MASS),
     }
+    if _target(label, kept, context) <= 0.0:
+        return _("Nothing more goes in: %(inside)s is in the circuit, the label says %(label)s.") % words
     return (
         _(
             "Weigh in %(target)s: label %(label)s, less %(inside)s in the circuit, "
@@ -193,6 +195,15 @@ def _outputs(total: float, label: float, kept: Kept, context: StepContext) -> tu
     return (
         Output("total", _("In the circuit"), total, context.shown(total, Kind.MASS), Kind.MASS),
         Output("of_label", _("Of the label charge"), total / label, f"{total / label:.0%}"),
-        Output("target", _("To be weighed in"), target, context.shown(target, Kind.MASS), Kind.MASS),
+        _to_weigh_in(target, context),
         Output("kept", _("Kept by the hoses"), kept.kg, context.shown(kept.kg, Kind.MASS), Kind.MASS),
     )
+
+
+def _to_weigh_in(target: float, context: StepContext) -> Output:
+    """Return how much was to be weighed in; where more than the label is in already, nothing was."""
+    label = _("To be weighed in")
+    if target >= 0.0:
+        return Output("target", label, target, context.shown(target, Kind.MASS), Kind.MASS)
+    text = _("nothing: %(mass)s more than the label was in") % {"mass": context.shown(-target, Kind.MASS)}
+    return Output("target", label, target, text)

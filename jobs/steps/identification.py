@@ -25,6 +25,7 @@ from jobs.steps.context import StepContext
 from jobs.steps.fields import OTHER_INSTRUMENT, choice, instrument, pressure, share, text
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
+from shopcool.vehicles.choices import Refrigerant
 
 ANALYSED, NOT_ANALYSABLE, EMPTY = "ANALYSED", "NOT_ANALYSABLE", "EMPTY"
 OTHER = "OTHER"
@@ -104,8 +105,16 @@ def evaluate(values: Values, context: StepContext) -> Answer:
     return replace(answer, outputs=(expected, *answer.outputs))
 
 
+def is_about(answer: Answer, gas: Refrigerant) -> bool:
+    """Return whether an identification looked for this gas; the data of the vehicle may name another now."""
+    expected = answer.output("expected")
+    return expected is None or expected.text == str(gas.label)
+
+
 def _analysed(values: Values, context: StepContext) -> Answer:
     _check_sum(values)
+    if context.case.facts.refrigerant is Refrigerant.UNKNOWN:
+        return _nothing_expected()
     purity, hydrocarbon = values.needed("purity"), values.needed("hydrocarbon")
     policy = context.policy
     pure = _at_least(purity, policy.minimum_purity)
@@ -127,6 +136,16 @@ def _analysed(values: Values, context: StepContext) -> Answer:
         _air_output(values, pure, context),
     )
     return Answer(Outcome.PASSED if passed else Outcome.FAILED, findings=tuple(findings), outputs=outputs)
+
+
+def _nothing_expected() -> Answer:
+    """Return that a purity of nobody knows what neither passes nor fails."""
+    sentence = _(
+        "The vehicle's data names no refrigerant, so there is nothing to pass: enter it from the label on "
+        "the vehicle's page, then identify again."
+    )
+    finding = refusal("nothing_expected", sentence, source=COMMON_PRACTICE)
+    return Answer(Outcome.NOT_DONE, satisfied=False, findings=(finding,))
 
 
 def _check_sum(values: Values) -> None:

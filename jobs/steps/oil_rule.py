@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 from django.utils.translation import gettext as _
@@ -12,7 +13,7 @@ from jobs.steps.context import StepContext
 from jobs.steps.oil_total import recovered_m3
 from jobs.steps.values import Values
 from shopcool.engineering.errors import Refusal
-from shopcool.engineering.oil_balance import OilBalance, OilWork, Verdict, oil_balance, parse_rule
+from shopcool.engineering.oil_balance import COMPRESSOR, OilBalance, OilWork, Verdict, oil_balance, parse_rule
 from shopcool.engineering.quantities import Kind, format_quantity, parse
 
 #: Parts stand between commas or on lines of their own, each perhaps with what was drained from it.
@@ -66,17 +67,38 @@ def _drained(typed: str, context: StepContext) -> float:
 
 
 def _instruction(balance: OilBalance) -> Finding:
-    words = {
-        "verdict": balance.sentence,
-        "amount": _in_all_units(abs(balance.add_m3)),
-        "terms": " + ".join(f"{term.words} {term.amount_ml:g} ml" for term in balance.terms),
-    }
-    sentence = _("%(verdict)s %(amount)s. By the rule: %(terms)s.") % words
-    others = ", ".join(_signed(other) for other in balance.alternatives_m3)
-    if others:
-        sentence += " " + _("The other line of the rule gives %(others)s.") % {"others": others}
+    """Return what to do with the oil, and how the rule reckons it."""
     tone = warning if balance.verdict is Verdict.CONFLICTING_RULES else note
+    sentence = f"{_told(balance)} {_reckoned(balance)}"
     return tone(f"oil_{balance.verdict.value}", sentence, source=balance.source)
+
+
+def _told(balance: OilBalance) -> str:
+    amount = {"amount": _in_all_units(abs(balance.add_m3))}
+    if balance.verdict is Verdict.ADD:
+        return _("Add %(amount)s of new oil of the circuit's own kind.") % amount
+    if balance.verdict is Verdict.DRAIN:
+        sentence = _("Drain %(amount)s from the new compressor: it holds more than the circuit needs.")
+        return sentence % amount
+    if balance.verdict is Verdict.NOTHING:
+        return _("Neither add nor drain.")
+    results = ", ".join(_signed(result) for result in (balance.add_m3, *balance.alternatives_m3))
+    sentence = _("The rule has two lines for one part and gives %(results)s: decide with the maker.")
+    return sentence % {"results": results}
+
+
+def _reckoned(balance: OilBalance) -> str:
+    """Return the sum of the rule in words; the other line of a double rule has another sum."""
+    if balance.work.emptied:
+        sentence = _("An emptied circuit gets all it holds, %(needed)s.") % {"needed": _ml(balance.needed_m3)}
+    else:
+        terms = " + ".join(f"{term.words} {term.amount_ml:g} ml" for term in balance.terms)
+        total = math.fsum(term.amount_ml for term in balance.terms)
+        sentence = _("By the rule: %(terms)s = %(total)g ml.") % {"terms": terms, "total": total}
+    held = balance.rule.new_compressor_ml
+    if COMPRESSOR in balance.work.parts and held is not None:
+        sentence += " " + _("The new compressor holds %(held)g ml.") % {"held": held}
+    return sentence
 
 
 def _compared(balance: OilBalance, values: Values) -> list[Finding]:
@@ -84,7 +106,12 @@ def _compared(balance: OilBalance, values: Values) -> list[Finding]:
     asked, added = max(balance.add_m3, 0.0), values.si("amount", 0.0)
     if balance.verdict is Verdict.CONFLICTING_RULES or abs(asked - added) < READABLE_M3:
         return []
-    sentence = _("The rule asks for %(asked)s to be added, %(added)s was.")
+    if not added:
+        sentence = _("The rule asks for %(asked)s of oil, none was added.")
+    elif not asked:
+        sentence = _("By the rule nothing is added, %(added)s went in.")
+    else:
+        sentence = _("The rule asks for %(asked)s of oil, %(added)s went in.")
     numbers = {"asked": _ml(asked), "added": _ml(added)}
     return [warning("oil_not_by_rule", sentence % numbers, _ml(asked), balance.source)]
 
@@ -95,7 +122,8 @@ def _outputs(balance: OilBalance) -> tuple[Output, ...]:
 
 
 def _in_all_units(amount_m3: float) -> str:
-    return " = ".join(format_quantity(amount_m3, Kind.VOLUME, unit) for unit in UNITS)
+    millilitres, *others = (format_quantity(amount_m3, Kind.VOLUME, unit) for unit in UNITS)
+    return f"{millilitres} ({', '.join(others)})"
 
 
 def _signed(amount_m3: float) -> str:

@@ -12,6 +12,7 @@ from jobs.steps import condenser
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, warning
 from jobs.steps.context import StepContext
 from jobs.steps.fields import long_text, oil_volume, yes_no
+from jobs.steps.trouble_codes import trouble_codes
 from jobs.steps.values import Values
 from shopcool.engineering.diagnosis import CompressorGate, compressor_gate
 from shopcool.engineering.quantities import Kind
@@ -69,9 +70,19 @@ def _gate(values: Values, context: StepContext) -> CompressorGate:
     wrong: dict[str, list[str]] = {}
     for missing in gate.missing:
         wrong.setdefault(_FIELD_OF.get(missing.code, "compressor"), []).append(_missing()[missing.code])
+    if _is_unmeasured(context):
+        sentence = _("No compressor is replaced for an isolation code before its insulation was measured.")
+        wrong.setdefault("compressor", []).append(sentence)
     if wrong:
         raise ValuesInvalid(wrong)
     return gate
+
+
+def _is_unmeasured(context: StepContext) -> bool:
+    """Whether an isolation code is stored, and nobody has measured the insulation on this visit."""
+    label = context.latest(StepKind.LABEL)
+    codes = trouble_codes(label.text("fault_codes")) if label else ()
+    return any(code.is_isolation for code in codes) and context.latest(StepKind.INSULATION) is None
 
 
 def _missing() -> dict[str, str]:

@@ -26,8 +26,10 @@ class TestEstimate:
     def test_keeps_both_editions_of_the_limit_with_how_sure_they_are(self):
         sentence = carry_words(estimate([Met("H-1", ())], 120e-6, 0.5)).sentence
 
-        assert "At most 0.40%, within 1.0% (residual oil in the charge, 2007, read in the text)." in sentence
-        assert "above 0.1% (residual oil in the charge, later editions, from memory)." in sentence
+        assert "Residual oil in the charge, 2007: at most 0.40%, within 1.0% (read in the text)." in sentence
+        assert (
+            "Residual oil in the charge, later editions: up to 0.40%, above 0.1% (from memory)." in sentence
+        )
 
     def test_falls_with_every_purge_and_says_what_it_assumes(self):
         # Four volumes flow through: e⁻⁴ of the part that is reached stays; 30 % are reached at worst.
@@ -71,9 +73,7 @@ class TestPanel:
 
         text = words(response)
         assert "Refused" in text
-        assert (
-            "4 to 4 g of PAG could still come along from H-1 (0 purges since), M-1 (0 purges since)." in text
-        )
+        assert "4 g of PAG could still come along from H-1 (0 purges since), M-1 (0 purges since)." in text
         assert "Connect these" not in text
 
     def test_after_the_purge_stands_beside_the_permission_as_a_warning(self, bay, technician_tablet, panel):

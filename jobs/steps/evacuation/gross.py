@@ -66,7 +66,7 @@ def _pump_oil(values: Values) -> list[Finding]:
     if values.yes("valve_closed_first"):
         return []
     sentence = _(
-        "Pump oil may have crept into the machine and hoses: they are marked for it and need a line purge."
+        "Pump oil may have crept into machine and hoses: they are marked for it and need a line purge."
     )
     return [warning("pump_oil_suspected", sentence, source=COMMON_PRACTICE)]
 

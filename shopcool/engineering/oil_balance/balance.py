@@ -223,7 +223,10 @@ def _warnings(
     total = math.fsum(term.amount_ml for term in terms)
     if rule.circuit_ml is not None and not work.emptied and total > rule.circuit_ml:
         notices.append(
-            Notice("capped", f"The parts sum to {total:g} ml; the circuit holds {rule.circuit_ml:g} ml.")
+            Notice(
+                "capped",
+                f"The parts sum to {total:g} ml; the circuit holds {rule.circuit_ml:g} ml: it gets no more.",
+            )
         )
     amount = drained.get(COMPRESSOR)
     if COMPRESSOR in work.parts and amount is not None:

@@ -41,6 +41,21 @@ def electric_car(workshop_of_cars: Workshop) -> Car:
     return Car(Bay(workshop_of_cars, place=3).up_to_connection())
 
 
+@pytest.fixture(scope="package")
+def arrived_car(workshop_of_cars: Workshop) -> Car:
+    """A high-voltage car on R-1234yf and 120 ml of POE that has just come in, with the machine beside it."""
+    bay = Bay(workshop_of_cars, place=4).checked_in()
+    bay.job.circuit.oil_m3 = 120e-6
+    bay.job.circuit.save()
+    return Car(bay)
+
+
+@pytest.fixture(scope="package")
+def recovered_car(workshop_of_cars: Workshop) -> Car:
+    """A high-voltage car in repair: 480 g of a label of 550 g came out, with 5 ml of oil."""
+    return Car(Bay(workshop_of_cars, ServiceKind.REPAIR, place=5).up_to(StepKind.RECOVERY))
+
+
 def belt_driven(workshop: Workshop, place: int, service: ServiceKind = ServiceKind.AC_SERVICE) -> Bay:
     """Return a car with a belt, R-134a, PAG and an expansion valve."""
     bay = Bay(workshop, service, Drive.BELT, Lubricant.PAG, Refrigerant.R134A, place)

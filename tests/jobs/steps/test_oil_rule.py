@@ -41,8 +41,12 @@ class TestRule:
         answer = balance("compressor 35 ml, liquid tank")
 
         finding = _finding(answer, "oil_drain")
-        assert "drain this amount from it. 50 ml = 1.69 US fl oz = 1.76 imp fl oz." in finding.sentence
-        assert "drained from the old compressor 40 ml" in finding.sentence
+        assert finding.sentence == (
+            "Drain 50 ml (1.69 US fl oz, 1.76 imp fl oz) from the new compressor: it holds more than the "
+            "circuit needs. By the rule: recovered with the refrigerant 5 ml + drained from the old "
+            "compressor 40 ml + for the new liquid tank 5 ml + stays in the old compressor 20 ml = 70 ml. "
+            "The new compressor holds 120 ml."
+        )
         assert finding.source == "workshop manual, page 12"
         assert "35 ml drained count as 40 ml" in _finding(answer, "oil_counted").sentence
 
@@ -50,7 +54,7 @@ class TestRule:
         # 5 + 75 + 35 + 20 = 135 ml against 120: add 15, not drain.
         answer = balance("compressor 75 ml, liquid tank, condenser")
 
-        assert "Add this amount" in _finding(answer, "oil_add").sentence
+        assert _finding(answer, "oil_add").sentence.startswith("Add 15 ml (0.51 US fl oz, 0.53 imp fl oz) of")
         assert answer.output("by_rule").si == pytest.approx(15e-6)
 
     def test_that_is_not_what_was_added_is_said(self):
@@ -58,7 +62,7 @@ class TestRule:
 
         assert (warning.tone, warning.sentence) == (
             Tone.WARNING,
-            "The rule asks for 15 ml to be added, 0 ml was.",
+            "The rule asks for 15 ml of oil, none was added.",
         )
 
     def test_caps_the_parts_at_what_the_circuit_holds(self):
@@ -67,13 +71,15 @@ class TestRule:
             "compressor 200 ml, condenser, liquid tank", rule=f"{RULE}\nsudden loss 90", sudden_loss="yes"
         )
 
-        assert "the circuit holds 270 ml" in _finding(answer, "oil_capped").sentence
+        assert "the circuit holds 270 ml: it gets no more" in _finding(answer, "oil_capped").sentence
 
     def test_with_two_lines_for_one_part_shows_both_results(self):
         answer = balance("condenser", rule=f"{RULE}\npart condenser 50")
 
         finding = _finding(answer, "oil_conflicting_rules")
-        assert "The other line of the rule gives add 55 ml." in finding.sentence
+        assert finding.sentence.startswith(
+            "The rule has two lines for one part and gives add 35 ml, add 55 ml: decide with the maker."
+        )
         assert finding.tone is Tone.WARNING
 
 

@@ -57,6 +57,15 @@ class TestCompressor:
 
         assert "air through the condenser" in wrong(raw, weighed("540 g"))["airflow_checked"][0]
 
+    def test_for_an_isolation_code_waits_for_a_measured_insulation(self):
+        code = earlier(StepKind.LABEL, {"label": "READ", "fault_codes": "P0AA6-526"})
+        known = weighed("540 g")
+        known = replace(known, earlier=(*known.earlier, code))
+
+        assert wrong(COMPRESSOR, known)["compressor"] == [
+            "No compressor is replaced for an isolation code before its insulation was measured."
+        ]
+
     def test_names_everything_that_must_come_first_at_once(self):
         raw = COMPRESSOR | {"airflow_checked": "no"}
 

@@ -15,11 +15,15 @@ from jobs.steps.values import Values
 #: The steps whose numbers a later visit compares with its own.
 COMPARED = (
     StepKind.OIL_BOTTLE,
+    StepKind.READINGS_BEFORE,
     StepKind.INSULATION,
     StepKind.RECOVERY,
     StepKind.PARTS,
+    StepKind.EVACUATION,
     StepKind.OIL,
     StepKind.CHARGE,
+    StepKind.READINGS_AFTER,
+    StepKind.LEAK_CHECK,
 )
 
 

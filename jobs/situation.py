@@ -30,7 +30,7 @@ from jobs.procedure import (
     step_states,
 )
 from jobs.steps.answers import Answer
-from jobs.steps.context import Earlier, PieceChoice, ShopPolicy, StepContext
+from jobs.steps.context import Earlier, PieceChoice, SearchRule, ShopPolicy, StepContext
 from jobs.steps.fields import FieldKind
 from jobs.steps.high_voltage import gloves_in_date
 from jobs.steps.identification import is_about
@@ -284,6 +284,7 @@ def _context(
         working_voltage_v=circuit.working_voltage_v,
         metering=Metering(circuit.metering),
         maker_wait_minutes=circuit.high_voltage_wait_minutes,
+        search=SearchRule(circuit.search_pressure_pa, circuit.search_temperature_k, circuit.maker_source),
         policy=_policy(shop),
         units=units_for(shop),
         pieces=pieces,

@@ -226,11 +226,6 @@ def _charged(case: Case) -> Iterator[Blocker]:
         yield _first(StepKind.CHARGE, "not_charged", sentence)
 
 
-def _leak_searchable(case: Case) -> Iterator[Blocker]:
-    if case.plan[StepKind.CHARGE].required:
-        yield from _charged(case)
-
-
 def _something_on(case: Case) -> Iterator[Blocker]:
     if not case.progress.connected:
         sentence = _("No piece is on the vehicle.")
@@ -259,7 +254,7 @@ _RULES: dict[StepKind, tuple[Rule, ...]] = {
     StepKind.OIL: (_clean_gas, _emptied),
     StepKind.CHARGE: (_machine_on, _clean_gas, _clean_pieces, _charge_known, _vacuum_held, _oil_settled),
     StepKind.READINGS_AFTER: (_gauges_on, _charged),
-    StepKind.LEAK_CHECK: (_leak_searchable,),
+    StepKind.LEAK_CHECK: (),
     StepKind.DISCONNECTION: (_something_on,),
     StepKind.CLOSING_PURGE: (_all_off,),
     StepKind.CLOSE_OUT: (),

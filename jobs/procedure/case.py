@@ -86,11 +86,14 @@ class Case:
 
     @property
     def vacuum_holds(self) -> bool:
-        """Whether the last evacuation held, and nothing was recovered or opened since."""
+        """Whether the last evacuation held, and nothing was recovered, opened or put in since.
+
+        Whoever searches a leak in an empty circuit has put nitrogen or trace gas into it.
+        """
         if self.outcome(StepKind.EVACUATION) is not Outcome.HELD:
             return False
-        opened = max(self.recorded_at(StepKind.RECOVERY), self.recorded_at(StepKind.PARTS))
-        return self.recorded_at(StepKind.EVACUATION) > opened
+        kinds = [StepKind.RECOVERY, StepKind.PARTS, *([StepKind.LEAK_CHECK] if self.is_empty else [])]
+        return self.recorded_at(StepKind.EVACUATION) > max(self.recorded_at(kind) for kind in kinds)
 
     @property
     def is_charged(self) -> bool:

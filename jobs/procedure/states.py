@@ -65,7 +65,7 @@ def step_states(case: Case) -> tuple[StepState, ...]:
         if kind is not StepKind.CLOSE_OUT:
             states.append(_state(kind, case))
     states.append(_close_out(case, states))
-    return tuple(_with_next(states))
+    return tuple(_with_next(states, case))
 
 
 def state_of(kind: StepKind, states: Iterable[StepState]) -> StepState:
@@ -155,11 +155,16 @@ def _unfinished(case: Case, states: Iterable[StepState]) -> list[Blocker]:
     return found
 
 
-def _with_next(states: list[StepState]) -> list[StepState]:
+def _with_next(states: list[StepState], case: Case) -> list[StepState]:
     for index, state in enumerate(states):
-        if state.required and state.status is StepStatus.READY:
+        if state.required and state.status is StepStatus.READY and not _is_early(state.kind, case):
             states[index] = StepState(
                 state.kind, StepStatus.NEXT, True, state.why, state.reasons, state.may_record
             )
             break
     return states
+
+
+def _is_early(kind: StepKind, case: Case) -> bool:
+    """Whether a leak search is possible already, but the one that counts follows the charge."""
+    return kind is StepKind.LEAK_CHECK and case.plan[StepKind.CHARGE].required and not case.is_charged

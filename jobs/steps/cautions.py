@@ -40,6 +40,7 @@ _GAS_STEPS = {
     StepKind.DISCONNECTION,
 }
 _OPEN_GAS_STEPS = {StepKind.RECOVERY, StepKind.PARTS, StepKind.CHARGE, StepKind.DISCONNECTION}
+_AIR_STEPS = _OPEN_GAS_STEPS | {StepKind.LEAK_CHECK}
 _VOLTAGE_STEPS = {StepKind.HIGH_VOLTAGE, StepKind.INSULATION, StepKind.PARTS}
 
 
@@ -54,7 +55,7 @@ def cautions(kind: StepKind, facts: ProcedureFacts) -> tuple[Caution, ...]:
         shown.append(CautionKind.FROST)
     if facts.refrigerant.is_flammable and kind in _GAS_STEPS | _OPEN_GAS_STEPS:
         shown.append(CautionKind.FLAMMABLE)
-    if kind in _OPEN_GAS_STEPS:
+    if kind in _AIR_STEPS:
         shown.append(CautionKind.ASPHYXIATION)
     return tuple(Caution(item, _sentences()[item]) for item in shown)
 
@@ -67,5 +68,5 @@ def _sentences() -> dict[CautionKind, str]:
         CautionKind.PRESSURE: _("Under pressure. Wear eye protection, open valves slowly."),
         CautionKind.FROST: _("Liquid refrigerant freezes skin and eyes. Wear gloves and eye protection."),
         CautionKind.FLAMMABLE: _("Flammable refrigerant. Ventilate, keep flames, sparks and hot parts away."),
-        CautionKind.ASPHYXIATION: _("Refrigerant displaces air, most of all in pits. Ventilate."),
+        CautionKind.ASPHYXIATION: _("Refrigerant and nitrogen displace air, most of all in pits. Ventilate."),
     }

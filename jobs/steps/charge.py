@@ -14,6 +14,7 @@ from jobs.steps.context import StepContext
 from jobs.steps.fields import FieldSpec, choice, mass, piece, quantity, text
 from jobs.steps.hoses import BY_MACHINE, COMPUTED, NOT_KNOWN, TYPED
 from jobs.steps.kept import SMALL_CHARGE_KG, Kept, kept_of, kept_on_record
+from jobs.steps.leak_check.before_charge import search_findings
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
 
@@ -82,7 +83,7 @@ def evaluate(values: Values, context: StepContext) -> Answer:
     verdict = _against_label(total, label, values, context)
     within = verdict.code == "charge_agrees"
     findings = [verdict, *kept.findings, *_tolerances(values, context), *_high_voltage(context)]
-    findings += open_questions(context)
+    findings += [*open_questions(context), *search_findings(context)]
     outcome = Outcome.IN_TOLERANCE if within else Outcome.OUT_OF_TOLERANCE
     satisfied = within or bool(values.text("reason"))
     return Answer(outcome, satisfied, tuple(findings), _outputs(total, label, kept, context))

@@ -75,6 +75,15 @@ class Past:
 
 
 @dataclass(frozen=True)
+class SearchRule:
+    """What the vehicle maker asks of a leak search: least pressure, absolute [Pa], and temperature [K]."""
+
+    pressure_pa: float | None = None
+    temperature_k: float | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True)
 class StepContext:
     """Everything the rules of a step may know. Masses [kg], oil [m³], voltage [V]."""
 
@@ -87,6 +96,7 @@ class StepContext:
     working_voltage_v: float | None = None
     metering: Metering = Metering.UNKNOWN
     maker_wait_minutes: int | None = None
+    search: SearchRule = field(default_factory=SearchRule)
     policy: ShopPolicy = field(default_factory=ShopPolicy)
     units: Units = field(default_factory=Units)
     pieces: tuple[PieceChoice, ...] = ()

@@ -155,6 +155,21 @@ class TestOrder:
         assert visit.status(StepKind.READINGS_AFTER) is StepStatus.NEXT
         assert visit.status(StepKind.LEAK_CHECK) is StepStatus.READY
 
+    def test_a_leak_can_be_searched_before_the_charge_but_the_vacuum_comes_after(self):
+        visit = Visit().up_to_charge().did(StepKind.LEAK_CHECK)
+
+        assert visit.codes(StepKind.CHARGE) == {"vacuum_not_held"}
+        assert visit.status(StepKind.EVACUATION) is StepStatus.NEXT
+
+        visit.did(StepKind.EVACUATION).did(StepKind.CHARGE).did(StepKind.READINGS_AFTER)
+        assert visit.status(StepKind.EVACUATION) is StepStatus.DONE
+        assert visit.status(StepKind.LEAK_CHECK) is StepStatus.NEXT
+
+    def test_a_leak_search_that_comes_early_is_never_next(self):
+        visit = Visit(replace(ELECTRIC, charge_kg=None)).up_to_charge()
+
+        assert visit.status(StepKind.LEAK_CHECK) is StepStatus.READY
+
     def test_disconnection_is_possible_at_any_time_while_connected(self):
         visit = Visit().up_to_connection().did(StepKind.LABEL, Outcome.MISMATCH, satisfied=False)
 

@@ -200,7 +200,7 @@ def _issue(act: Act) -> Piece:
 
 
 def _is_wetted(piece: Piece) -> bool:
-    return PieceKind(piece.kind).is_wetted
+    return piece.is_wetted
 
 
 def _lies_in_store(piece: Piece) -> bool:

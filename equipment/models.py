@@ -132,6 +132,11 @@ class Piece(models.Model):
     def __str__(self) -> str:
         return f"{self.code} {self.name}"
 
+    @property
+    def is_wetted(self) -> bool:
+        """Whether refrigerant and oil pass through it, so that it can carry residue."""
+        return PieceKind(self.kind).is_wetted
+
 
 class PieceDocument(models.Model):
     """A dated proof of a piece: certificate or calibration, with number, body, standard and edition."""

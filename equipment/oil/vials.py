@@ -44,12 +44,15 @@ def oil_lot_test(
 ) -> OilTest:
     """Record a vial test of a lot with its verdict; one that speaks against the oil stops the lot.
 
+    A sealed lot is open from then on: the sample came out of it.
+
     Raises NotAllowed, NotInThePast, LotInvalid for a reading that can't be judged.
     """
     require(may_handle_oil(actor))
     if occurred_at is not None and occurred_at > now:
         raise NotInThePast(_("This can't have happened later than now."), field="occurred_at")
     result = _judged(readings)
+    _note_opened(lot, occurred_at or now)
     test = OilTest(
         lot=lot,
         readings={
@@ -65,6 +68,13 @@ def oil_lot_test(
         note=note.strip(),
     )
     return append(test, stream=f"oil-test:{lot.pk}", actor=actor, now=now)
+
+
+def _note_opened(lot: OilLot, at: datetime) -> None:
+    lot = OilLot.objects.select_for_update(of=("self",)).get(pk=lot.pk)
+    if lot.opened_at is None or at < lot.opened_at:
+        lot.opened_at = at
+        lot.save(update_fields=["opened_at"])
 
 
 def _judged(readings: VialReadings) -> SampleTest:

@@ -120,6 +120,8 @@ def entry_shape(exposure: Exposure) -> str:
     kind = ExposureKind(exposure.kind)
     if kind is ExposureKind.PURGED:
         return "purge" if exposure.verified else "refusal"
+    if kind is ExposureKind.REGISTERED and not exposure.unknown:
+        return "plain"
     return SHAPES.get(kind, "plain")
 
 

@@ -10,7 +10,7 @@ from uuid import uuid4
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from equipment.choices import ExposureKind, PieceKind, Verdict
+from equipment.choices import ExposureKind, Verdict
 from equipment.errors import NotWetted, PieceBusy, UnknownPiece
 from equipment.exposure import Residue
 from equipment.maintenance.use import job_count
@@ -142,7 +142,7 @@ def _request(
 
 
 def _refuse_instruments(pieces: Sequence[Piece]) -> None:
-    named = [piece.code for piece in pieces if not PieceKind(piece.kind).is_wetted]
+    named = [piece.code for piece in pieces if not piece.is_wetted]
     if named:
         raise NotWetted(
             _("%(pieces)s: an instrument or protection is used beside the circuit, never connected to it.")

@@ -167,6 +167,20 @@ class TestPage:
         assert signed_in(outsider).get("/equipment/H-1/trace/").status_code == 404
         assert signed_in(outsider).get(f"/equipment/circuits/{car.pk}/trace/").status_code == 404
 
+    def test_of_nothing_says_that_it_can_have_gone_nowhere(
+        self, workshop_clock: Workshop, technician: User, signed_in: SignedIn
+    ) -> None:
+        workshop_clock.piece("H-1")
+        workshop_clock.piece("T-1", PieceKind.INSULATION_TESTER)
+        browser = signed_in(technician)
+
+        assert "It can have gone nowhere" in words_of(browser.get("/equipment/H-1/trace/"))
+        assert "Nothing can have come into it" in words_of(
+            browser.get("/equipment/H-1/trace/", {"direction": "FROM"})
+        )
+        assert "residue" not in words_of(browser.get("/equipment/T-1/"))
+        assert "residue" not in words_of(browser.get("/equipment/T-1/history/"))
+
     @pytest.mark.parametrize(
         ("name", "value"), [("at", "yesterday"), ("at", "9999-12-31T23:59"), ("direction", "UP")]
     )

@@ -154,6 +154,7 @@ class TestLotPage:
         client.post(address("oil_vial", "L-1"), vial)
 
         assert OilTest.objects.get().speaks_against
+        assert OilLot.objects.get().opened_at == OilTest.objects.get().occurred_at
         assert "The last vial test speaks against L-1" in words_of(client.get(address("oil_lot", "L-1")))
         assert "No lot of POE POE 68 may be used now" in words_of(client.get(address("fill", "I-1")))
 

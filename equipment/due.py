@@ -1,4 +1,4 @@
-"""What falls due on a day: maintenance, certificates, calibrations and competences in one shape. Pure."""
+"""What falls due on a day: maintenance, papers, competences and oil in one shape. Pure."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.db import models
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 
@@ -16,6 +17,7 @@ class DueKind(models.TextChoices):
     CERTIFICATE = "CERTIFICATE", _("Certificate")
     CALIBRATION = "CALIBRATION", _("Calibration")
     COMPETENCE = "COMPETENCE", _("Competence")
+    OIL = "OIL", _("Oil")
 
 
 @dataclass(frozen=True)
@@ -24,7 +26,8 @@ class DueItem:
 
     ``key`` stays the same as long as the same thing is meant, and says what kind of thing and which row.
     ``what`` is a part of a sentence, like "Filter-drier of M-1". ``blocks`` says that the piece is not
-    ready, or the person may not do the work, once the day has passed.
+    ready, the person may not do the work, or the oil may not be used, once the day has passed. Nobody is
+    reminded more than ``most_days_ahead``, where it is given: short limits would remind on their first day.
     """
 
     key: str
@@ -36,7 +39,18 @@ class DueItem:
     piece_code: str = ""
     user_id: int | None = None
     person: str = ""
+    lot_code: str = ""
+    most_days_ahead: int | None = None
 
     def is_overdue(self, today: date) -> bool:
         """Whether the day has passed; what is due today is due, not overdue."""
         return self.due_on < today
+
+
+def refusal_words(*, blocks: bool, is_person: bool, is_lot: bool) -> str:
+    """Return what is refused once the day has passed, as a part of a sentence; empty when nothing is."""
+    if not blocks:
+        return ""
+    if is_lot:
+        return gettext("the oil may not be used")
+    return gettext("the work is refused") if is_person else gettext("the piece is not ready")

@@ -1,4 +1,4 @@
-"""What is due until a day, across pieces and people, with a constant number of queries."""
+"""What is due until a day, across pieces, people and oil, with a constant number of queries."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from equipment.due import DueItem, DueKind
 from equipment.maintenance.choices import WhenOverdue
 from equipment.maintenance.models import MaintenancePlan
 from equipment.models import PieceDocument
+from equipment.oil.due import lots_due
 from shopcool.people.models import Competence
 from shopcool.people.selectors import competences_standing
 
@@ -21,9 +22,15 @@ from shopcool.people.selectors import competences_standing
 def due_items(*, today: date, until: date) -> list[DueItem]:
     """Return everything open that is due until a day, overdue things included, the most urgent first.
 
-    ``today`` is the day at which a limit that has no day of its own, like hours run, counts as due.
+    ``today`` is the day at which a limit that has no day of its own, like hours run or stock that is low,
+    counts as due.
     """
-    items = [*_plans_due(today, until), *_documents_due(until), *_competences_due(until)]
+    items = [
+        *_plans_due(today, until),
+        *_documents_due(until),
+        *_competences_due(until),
+        *lots_due(today, until),
+    ]
     return sorted(items, key=lambda item: (item.due_on, item.key))
 
 

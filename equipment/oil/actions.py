@@ -16,9 +16,9 @@ from django.utils.translation import gettext_lazy as _
 
 from equipment.models import Piece
 from equipment.oil.bad import oil_lot_found_bad
-from equipment.oil.forms import BadForm, MeasureForm, OpenForm, VialForm, WasteForm
+from equipment.oil.forms import BadForm, LevelForm, MeasureForm, OpenForm, VialForm, WasteForm
 from equipment.oil.grades import LotState
-from equipment.oil.lots import oil_lot_open, oil_measured, oil_waste
+from equipment.oil.lots import oil_lot_level_set, oil_lot_open, oil_measured, oil_waste
 from equipment.oil.models import OilLot
 from equipment.oil.selectors import LotNow
 from equipment.oil.vials import oil_lot_test
@@ -101,6 +101,10 @@ def _bad(act: OilAct) -> object:
     return oil_lot_found_bad(actor=act.actor, lot=act.lot, reason=act.form.cleaned_data["note"], now=act.now)
 
 
+def _level(act: OilAct) -> object:
+    return oil_lot_level_set(actor=act.actor, lot=act.lot, low=act.form.cleaned_data["low"], now=act.now)
+
+
 _NOT_EMPTY = frozenset(LotState) - {LotState.EMPTY}
 ACTIONS: tuple[OilAction, ...] = (
     OilAction(
@@ -143,6 +147,15 @@ ACTIONS: tuple[OilAction, ...] = (
         form=VialForm,
         perform=_vial,
         states=frozenset(LotState) - {LotState.BAD},
+    ),
+    OilAction(
+        slug="level",
+        label=_("Order level"),
+        title=_("When is oil like %(held)s ordered again?"),
+        lead=_("The level of the newest container of a class and grade counts, whatever the others say."),
+        done=_("The level holds from now on."),
+        form=LevelForm,
+        perform=_level,
     ),
     OilAction(
         slug="bad",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
 from uuid import uuid4
 
@@ -17,8 +18,11 @@ from equipment.oil.lots import LotDescription
 from equipment.oil.selectors import LotNow
 from equipment.oil.vials import VialReadings
 from equipment.oil.words import amount_words
+from equipment.selectors import today_at
 from shopcool.core.fields import QuantityField
+from shopcool.core.quantities import exact_quantity
 from shopcool.engineering.quantities import Kind
+from shopcool.shop.models import Shop
 from shopcool.shop.units import Units
 
 VOLUMES = ("ml", "l", "US fl oz", "imp fl oz")
@@ -85,7 +89,9 @@ class LotForm(OilForm):
     )
     received_on = DayField(label=_("Received on"))
     low = volume_field(
-        label=_("Order again below"), required=False, help_text=_("Leave empty for no reminder on the shelf.")
+        label=_("Order again below"),
+        required=False,
+        help_text=_("Of all containers of this class and grade together. Empty: nobody is reminded."),
     )
 
     def clean_code(self) -> str:
@@ -96,6 +102,15 @@ class LotForm(OilForm):
         """Return what was filled in, for the service."""
         values = {name: value for name, value in self.cleaned_data.items() if name != "submission_key"}
         return LotDescription(**values)
+
+
+def lot_initial(shop: Shop, now: datetime) -> dict[str, object]:
+    """Return what the form of a new lot offers: it came today, with the workshop's own level."""
+    low = shop.oil_low_m3
+    return {
+        "received_on": today_at(shop, now),
+        "low": None if low is None else exact_quantity(low, Kind.VOLUME, "ml"),
+    }
 
 
 class FillForm(OilForm):
@@ -207,6 +222,16 @@ class VialForm(forms.Form):
         values = dict(self.cleaned_data)
         del values["occurred_at"], values["note"]
         return VialReadings(**{**values, "mixed": values["mixed"] == "yes"})
+
+
+class LevelForm(OilForm):
+    """At which level the next container is ordered."""
+
+    low = volume_field(
+        label=_("Order again below"),
+        required=False,
+        help_text=_("Of all containers of this class and grade together. Empty: nobody is reminded."),
+    )
 
 
 class BadForm(forms.Form):

@@ -9,6 +9,9 @@ from enum import StrEnum
 LARGEST_CONTAINER_M3 = 0.25
 SMALLEST_DENSITY, LARGEST_DENSITY = 700.0, 1300.0
 
+#: Millilitres as typed and as booked agree within this [m³].
+ROUNDING_M3 = 1e-9
+
 
 class LotState(StrEnum):
     """Whether a lot may be dispensed, the gravest first."""
@@ -49,9 +52,14 @@ def lot_state(lot: LotFacts) -> LotState:
         return LotState.EMPTY
     if lot.days_open is not None and lot.limit_days is not None and lot.days_open > lot.limit_days:
         return LotState.OPEN_TOO_LONG
-    if lot.low_m3 is not None and lot.volume_m3 <= lot.low_m3:
+    if is_low(lot.volume_m3, lot.low_m3):
         return LotState.LOW
     return LotState.SEALED if lot.days_open is None else LotState.OPEN
+
+
+def is_low(volume_m3: float, low_m3: float | None) -> bool:
+    """Whether no more than the low-stock level is left; without a level nothing is ever low."""
+    return low_m3 is not None and volume_m3 <= low_m3 + ROUNDING_M3
 
 
 def grade_key(grade: str) -> str:

@@ -116,8 +116,7 @@ def _check(description: LotDescription, now: datetime) -> None:
         raise LotInvalid(_("Use letters, digits and - . _ only, without spaces."), field="code")
     if not 0 < description.container.si <= LARGEST_CONTAINER_M3:
         raise LotInvalid(_("A container holds more than nothing and at most 250 l."), field="container")
-    if description.low is not None and description.low.si > description.container.si:
-        raise LotInvalid(_("The container never holds as much: it would always be low."), field="low")
+    _check_level(description.low, description.container.si)
     if description.received_on > today_at(shop_get(), now):
         raise LotInvalid(_("It can't have come later than today."), field="received_on")
 
@@ -137,6 +136,24 @@ def oil_lot_open(*, actor: Actor, lot: OilLot, opened_at: datetime, now: datetim
     lot.opened_at = opened_at
     lot.save(update_fields=["opened_at"])
     return lot
+
+
+@transaction.atomic
+def oil_lot_level_set(*, actor: Actor, lot: OilLot, low: Quantity | None, now: datetime) -> OilLot:
+    """Set the level of a lot below which the next container is ordered, or none.
+
+    Raises NotAllowed and LotInvalid.
+    """
+    require(may_handle_oil(actor))
+    _check_level(low, lot.container_m3)
+    lot.low_m3, lot.low_typed = low.si if low else None, stored_text(low)
+    lot.save(update_fields=["low_m3", "low_typed"])
+    return lot
+
+
+def _check_level(low: Quantity | None, container_m3: float) -> None:
+    if low is not None and low.si > container_m3:
+        raise LotInvalid(_("The container never holds as much: it would always be low."), field="low")
 
 
 @transaction.atomic

@@ -61,9 +61,13 @@ class OilLot(models.Model):
         ]
 
     def __str__(self) -> str:
+        return f"{self.code} {self.oil}"
+
+    @property
+    def oil(self) -> str:
+        """Class and grade in words; a grade that names its class says it once."""
         oil = str(self.get_lubricant_display())
-        named = self.grade if oil.casefold() in self.grade.casefold() else f"{oil} {self.grade}"
-        return f"{self.code} {named}"
+        return self.grade if oil.casefold() in self.grade.casefold() else f"{oil} {self.grade}"
 
 
 class StoreKind(models.TextChoices):

@@ -215,7 +215,7 @@ def _lot_sentence(lot: LotNow) -> str:
     if not lot.state.may_be_dispensed:
         return unfit_words(lot)
     if lot.state is LotState.LOW:
-        return _("It may be used, and it is time to order the next one.")
+        return _("It may be used. Little is left in it.")
     if lot.state is LotState.SEALED:
         return _("It may be used. Its days count from the first opening.")
     return _("It may be used: %(days)s.") % {"days": _open_words(lot)}

@@ -54,8 +54,12 @@ def lots_on_record() -> QuerySet[OilLot]:
 
 
 def lots_now(lots: Iterable[OilLot], *, shop: Shop, now: datetime) -> list[LotNow]:
-    """Return lots of :func:`lots_visible_to` as they are now, without a further query."""
-    today = today_at(shop, now)
+    """Return lots of :func:`lots_on_record` as they are now, without a further query."""
+    return lots_at(lots, shop=shop, today=today_at(shop, now))
+
+
+def lots_at(lots: Iterable[OilLot], *, shop: Shop, today: date) -> list[LotNow]:
+    """Return lots of :func:`lots_on_record` as they are on a day of the workshop, without a further query."""
     return [_lot_now(lot, shop, today) for lot in lots]
 
 

@@ -7,7 +7,6 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -15,7 +14,7 @@ from equipment.choices import PieceKind
 from equipment.models import Piece
 from equipment.oil.actions import BY_SLUG, OilAct
 from equipment.oil.filling import injector_fill
-from equipment.oil.forms import FillForm, LotForm, OilForm, ReplaceForm
+from equipment.oil.forms import FillForm, LotForm, OilForm, ReplaceForm, lot_initial
 from equipment.oil.lots import oil_lot_receive
 from equipment.oil.models import OilLot
 from equipment.oil.pages import lot_page, shelf
@@ -50,7 +49,7 @@ def oil_shelf(request: HttpRequest) -> HttpResponse:
 def lot_new(request: HttpRequest) -> HttpResponse:
     """Put a new container on the shelf."""
     actor = colleague(request, may_handle_oil)
-    form = LotForm(posted(request), initial={"received_on": timezone.localdate(clock.now())})
+    form = LotForm(posted(request), initial=lot_initial(shop_of(request), clock.now()))
     _ask_in(form, request, actor)
     lot = attempt(form, lambda: oil_lot_receive(
         actor=actor,

@@ -17,7 +17,7 @@ from equipment.due import DueItem, DueKind
 from equipment.due_selectors import due_items
 from equipment.maintenance.policies import may_record_maintenance
 from equipment.pages.words import day_words
-from equipment.policies import may_manage_equipment
+from equipment.policies import may_handle_oil, may_manage_equipment
 from shopcool.core.actors import Actor
 
 WEEK, MONTH = timedelta(days=7), timedelta(days=30)
@@ -33,6 +33,7 @@ class DueRow:
     kind: str
     when: str
     tone: str
+    late: str
     url: str
     act_url: str = ""
     act: str = ""
@@ -70,7 +71,7 @@ class DueList:
 
 
 def due_list(actor: Actor, today: date, *, kind: str = "", words: str = "", page: str = "1") -> DueList:
-    """Return what is due within the month, perhaps of one kind, and for a piece or person that is named."""
+    """Return what is due within the month, perhaps of one kind, or for one piece, person or lot by name."""
     every = [item for item in due_items(today=today, until=today + MONTH) if _names(item, words)]
     kind = kind if kind in DueKind.values else ""
     chosen = [item for item in every if kind in {"", item.kind.value}]
@@ -92,7 +93,7 @@ def section_of(item: DueItem, today: date) -> str:
 
 def _names(item: DueItem, words: str) -> bool:
     wanted = words.strip().casefold()
-    return wanted in item.piece_code.casefold() or wanted in item.person.casefold()
+    return any(wanted in name.casefold() for name in (item.piece_code, item.person, item.lot_code))
 
 
 def _tabs(items: Sequence[DueItem], kind: str, words: str) -> tuple[DueTab, ...]:
@@ -126,7 +127,7 @@ def _sections(
 
 
 def _row(actor: Actor, item: DueItem, today: date) -> DueRow:
-    act, act_url = _act(actor, item)
+    act, act_url = _act(actor, item, today)
     late = "refusal" if item.blocks else "warning"
     tones = {"overdue": late, "today": "warning"}
     return DueRow(
@@ -135,10 +136,23 @@ def _row(actor: Actor, item: DueItem, today: date) -> DueRow:
         kind=str(item.kind.label),
         when=_when(item, today),
         tone=tones.get(section_of(item, today), ""),
-        url=reverse("equipment:piece", args=[item.piece_code]) if item.piece_code else "",
+        late=_late(item) if item.is_overdue(today) and item.blocks else "",
+        url=_page_of(item),
         act=act,
         act_url=act_url,
     )
+
+
+def _late(item: DueItem) -> str:
+    if item.lot_code:
+        return _("may not be used")
+    return _("not ready") if item.piece_code else _("may not do this work")
+
+
+def _page_of(item: DueItem) -> str:
+    if item.lot_code:
+        return reverse("equipment:oil_lot", args=[item.lot_code])
+    return reverse("equipment:piece", args=[item.piece_code]) if item.piece_code else ""
 
 
 def _when(item: DueItem, today: date) -> str:
@@ -151,7 +165,7 @@ def _when(item: DueItem, today: date) -> str:
     return ngettext("%(day)s, in %(days)d day", "%(day)s, in %(days)d days", days) % named
 
 
-def _act(actor: Actor, item: DueItem) -> tuple[str, str]:
+def _act(actor: Actor, item: DueItem, today: date) -> tuple[str, str]:
     """Return what the person can do about a thing, and where."""
     if item.kind is DueKind.MAINTENANCE and may_record_maintenance(actor):
         number = item.key.partition(":")[2]
@@ -161,4 +175,14 @@ def _act(actor: Actor, item: DueItem) -> tuple[str, str]:
         return _("Enter the new one"), reverse("equipment:document", args=[item.piece_code])
     if item.kind is DueKind.COMPETENCE and may_manage_equipment(actor):
         return _("Enter the new one"), reverse("people:competence_create", args=[item.user_id])
+    if item.kind is DueKind.OIL and may_handle_oil(actor):
+        return _act_on_oil(item, today)
+    return "", ""
+
+
+def _act_on_oil(item: DueItem, today: date) -> tuple[str, str]:
+    if not item.blocks:
+        return _("Put a lot on the shelf"), reverse("equipment:oil_lot_new")
+    if item.is_overdue(today):
+        return _("Take out as waste"), reverse("equipment:oil_waste", args=[item.lot_code])
     return "", ""

@@ -41,13 +41,6 @@ class ReminderLine:
     may_wait: bool
     snooze: Snooze | None
 
-    @property
-    def without_it(self) -> str:
-        """What happens when it is not done, empty when nothing does."""
-        if not self.reminder.blocks:
-            return ""
-        return _("the work is refused") if self.reminder.person_id else _("the piece is not ready")
-
 
 @dataclass(frozen=True)
 class RemindersPage:

@@ -45,6 +45,7 @@ class ReminderOutput(serializers.Serializer[Reminder]):
     due_on = serializers.DateField()
     blocks = serializers.BooleanField()
     piece = serializers.CharField(source="piece_code")
+    lot = serializers.CharField(source="lot_code")
     person = serializers.IntegerField(source="person_id", allow_null=True)
     written_at = serializers.DateTimeField()
     aside_until = serializers.SerializerMethodField()
@@ -94,7 +95,7 @@ class RunOutput(serializers.Serializer[RunReport]):
 class ReminderList(generics.ListAPIView[Reminder]):
     """What the person behind the request has to think of, the most urgent first."""
 
-    serializer_class = ReminderOutput  # type: ignore[assignment]
+    serializer_class = ReminderOutput
     filter_backends = ()
     queryset = Reminder.objects.none()
 
@@ -106,7 +107,7 @@ class ReminderList(generics.ListAPIView[Reminder]):
     def paginate_queryset(self, queryset: Any) -> Any:
         """Return one page of those that still stand: what was done a moment ago is left out."""
         today = local_day(clock.now(), shop_get().time_zone)
-        return super().paginate_queryset(reminders_standing(actor_of(self.request), today=today))  # type: ignore[arg-type]
+        return super().paginate_queryset(reminders_standing(actor_of(self.request), today=today))
 
 
 class ReminderSnooze(APIView):

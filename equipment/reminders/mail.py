@@ -48,9 +48,11 @@ def _counted(number: int, overdue: int) -> str:
 
 
 def reminder_path(reminder: Reminder) -> str:
-    """Return the page on which a reminder is dealt with: of the piece or of the person."""
+    """Return the page on which a reminder is dealt with: of the piece, of the lot or of the person."""
     if reminder.piece_code:
         return reverse("equipment:piece", args=[reminder.piece_code])
+    if reminder.lot_code:
+        return reverse("equipment:oil_lot", args=[reminder.lot_code])
     return reverse("people:person_detail", args=[reminder.person_id]) if reminder.person_id else ""
 
 

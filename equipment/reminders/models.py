@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from equipment.due import refusal_words
 from equipment.reminders.stages import Stage
 
 
@@ -94,6 +95,7 @@ class Reminder(models.Model):
     what = models.CharField(max_length=400)
     blocks = models.BooleanField()
     piece_code = models.CharField(max_length=20, blank=True)
+    lot_code = models.CharField(max_length=20, blank=True)
     person = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+"
     )
@@ -129,6 +131,13 @@ class Reminder(models.Model):
 
     def __str__(self) -> str:
         return f"{self.what}: {self.get_stage_display()}"
+
+    @property
+    def without_it(self) -> str:
+        """What is refused when it is not done, as a part of a sentence; empty when nothing is."""
+        return refusal_words(
+            blocks=self.blocks, is_person=self.person_id is not None, is_lot=bool(self.lot_code)
+        )
 
 
 class Snooze(models.Model):

@@ -76,7 +76,9 @@ def _by_recipient(
 ) -> dict[int, list[Notice]]:
     """Return the notices that have come for each person, the oldest first."""
     told: dict[int, list[Notice]] = {}
-    for notice in notices_reached(item.due_on, today, days_ahead):
+    most = item.most_days_ahead
+    ahead = [days for days in days_ahead if most is None or days <= most]
+    for notice in notices_reached(item.due_on, today, ahead):
         for recipient_id in sorted(recipients(item, notice.stage, crew)):
             told.setdefault(recipient_id, []).append(notice)
     return told

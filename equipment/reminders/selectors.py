@@ -44,7 +44,8 @@ def reminders_standing(actor: Actor, *, today: date) -> list[Reminder]:
     rows = list(reminders_visible_to(actor).filter(recipient_id=actor.user_id))
     if not rows:
         return []
-    items = due_items(today=today, until=max(row.due_on for row in rows))
+    # What is due at once has been due since its reminder, but has no day before today.
+    items = due_items(today=today, until=max(today, *(row.due_on for row in rows)))
     since = {row.due_key: row.due_on for row in rows}
     due = {(item.key, item.due_on) for item in steady(items, today=today, open_since=since)}
     return [row for row in rows if (row.due_key, row.due_on) in due]

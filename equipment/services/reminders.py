@@ -139,6 +139,7 @@ def _row(planned: Planned, now: datetime) -> Reminder:
         what=item.what[:_LONGEST_TEXT],
         blocks=item.blocks,
         piece_code=item.piece_code,
+        lot_code=item.lot_code,
         person_id=item.user_id,
         recipient_id=planned.recipient_id,
         status=ReminderStatus.OPEN if is_open else ReminderStatus.SUPERSEDED,

@@ -8,7 +8,7 @@ from hashlib import sha256
 
 from django.utils.translation import gettext as _
 
-from equipment.due import DueItem
+from equipment.due import DueItem, refusal_words
 from jobs.models import Job
 
 
@@ -32,12 +32,14 @@ class Event:
 
 def due_event(item: DueItem, *, url: str) -> Event:
     """Return a due thing as a whole day. Its day is part of its name: a later day is another event."""
-    refused, unready = _("Without it the work is refused."), _("Without it the piece is not ready.")
+    refused = refusal_words(
+        blocks=item.blocks, is_person=item.user_id is not None, is_lot=bool(item.lot_code)
+    )
     return Event(
         key=f"due:{item.key}:{item.due_on.isoformat()}",
         start=item.due_on,
         title=_("Due: %(what)s") % {"what": item.what},
-        text=(refused if item.user_id else unready) if item.blocks else "",
+        text=_("Without it %(refused)s.") % {"refused": refused} if refused else "",
         url=url,
     )
 

@@ -10,6 +10,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
+from shopcool.shop.limits import USUAL_PIECE_M3
 
 
 def usual_days_ahead() -> list[int]:
@@ -57,6 +58,8 @@ class Shop(models.Model):
 
     #: Oil that draws moisture is no longer dispensed from a container that has been open for longer.
     oil_open_days = models.PositiveSmallIntegerField(_("days an oil container may stand open"), default=30)
+    #: Offered for a new lot as the level at which the next one is ordered; empty offers none.
+    oil_low_m3 = models.FloatField(_("usual level to order oil again"), null=True, blank=True)
 
     # What a line purge must show, and what the carry-over estimate assumes.
     purge_minimum_kg = models.FloatField(_("least mass through a purged loop"), default=0.3)
@@ -64,7 +67,7 @@ class Shop(models.Model):
     purge_maximum_vacuum_pa = models.FloatField(_("weakest final vacuum of a line purge"), default=10_000.0)
     purge_note = models.CharField(_("why the purge limits are what they are"), max_length=200, blank=True)
     carry_oil_kg = models.FloatField(_("oil left in a drained piece"), default=2e-3)
-    carry_volume_m3 = models.FloatField(_("volume of a piece that nobody measured"), default=60e-6)
+    carry_volume_m3 = models.FloatField(_("volume of a piece that nobody measured"), default=USUAL_PIECE_M3)
     carry_mixing = models.FloatField(_("least share of the oil film that a purge reaches"), default=0.3)
 
     #: Reminders are written once a day, from this time of the workshop's own day on.

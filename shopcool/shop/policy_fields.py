@@ -1,4 +1,4 @@
-"""The fields of the policies that rules read: purge, carry-over, gloves, insulation."""
+"""The fields of the policies that rules read: purge, carry-over, gloves, insulation, oil shelf."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from shopcool.core.fields import QuantityField
 from shopcool.core.quantities import exact_quantity
 from shopcool.engineering.quantities import Kind, Quantity
-from shopcool.shop.limits import BOUNDS, OLDEST_GLOVE_TEST_MONTHS
+from shopcool.shop.limits import BOUNDS, LONGEST_OPEN_DAYS, OLDEST_GLOVE_TEST_MONTHS, SHORTEST_OPEN_DAYS
 from shopcool.shop.models import Shop
 
 
@@ -30,11 +30,12 @@ _QUANTITIES = {
     "carry_oil_kg": (Kind.MASS, "g"),
     "carry_volume_m3": (Kind.VOLUME, "ml"),
     "carry_mixing": (Kind.FRACTION, "%"),
+    "oil_low_m3": (Kind.VOLUME, "ml"),
 }
 
 
 class PoliciesForm(forms.Form):
-    """What a purge must show, and what estimates and comparisons assume."""
+    """What a purge must show, what estimates and comparisons assume, and how long oil keeps."""
 
     purge_minimum_kg = _bounded(
         "purge_minimum_kg",
@@ -95,17 +96,38 @@ class PoliciesForm(forms.Form):
         label=_("Insulation tests are compared within"),
         help_text=_("Temperature of the part on both visits."),
     )
+    oil_open_days = forms.IntegerField(
+        label=_("A container may stand open for"),
+        min_value=SHORTEST_OPEN_DAYS,
+        max_value=LONGEST_OPEN_DAYS,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        help_text=_("Oil that draws moisture; what its maker prints on the container comes first."),
+    )
+    oil_low_m3 = _bounded(
+        "oil_low_m3",
+        Kind.VOLUME,
+        "ml",
+        "l",
+        "US fl oz",
+        "imp fl oz",
+        label=_("Order again below"),
+        required=False,
+        help_text=_("Offered for each new container, where it may be changed. Empty offers nothing."),
+    )
 
 
 def policies_entered(entered: dict[str, Any]) -> dict[str, Any]:
     """Take the policies out of what was entered and return them in SI."""
-    quantities: dict[str, Quantity] = {name: entered.pop(name) for name in _QUANTITIES}
-    plain = {name: entered.pop(name) for name in ("purge_note", "glove_test_months")}
-    return {**plain, **{name: quantity.si for name, quantity in quantities.items()}}
+    quantities: dict[str, Quantity | None] = {name: entered.pop(name) for name in _QUANTITIES}
+    plain = {name: entered.pop(name) for name in ("purge_note", "glove_test_months", "oil_open_days")}
+    return {**plain, **{name: quantity.si if quantity else None for name, quantity in quantities.items()}}
 
 
 def policies_initial(shop: Shop) -> dict[str, object]:
-    """Return the quantities among the policies as the form shows them."""
+    """Return the quantities among the policies as the form shows them; one that is not set is left empty."""
+    values = {name: getattr(shop, name) for name in _QUANTITIES}
     return {
-        name: exact_quantity(getattr(shop, name), kind, unit) for name, (kind, unit) in _QUANTITIES.items()
+        name: exact_quantity(values[name], kind, unit)
+        for name, (kind, unit) in _QUANTITIES.items()
+        if values[name] is not None
     }

@@ -20,6 +20,7 @@ from shopcool.shop.limits import (
     LEAST_PURGE_KG,
     OLDEST_GLOVE_TEST_MONTHS,
     SHORTEST_PURGE_S,
+    USUAL_PIECE_M3,
     WEAKEST_VACUUM_PA,
     WIDEST_LIKE_K,
 )
@@ -65,8 +66,10 @@ class Settings:
     purge_maximum_vacuum_pa: float = WEAKEST_VACUUM_PA
     purge_note: str = ""
     carry_oil_kg: float = 2e-3
-    carry_volume_m3: float = 60e-6
+    carry_volume_m3: float = USUAL_PIECE_M3
     carry_mixing: float = 0.3
+    oil_open_days: int = 30
+    oil_low_m3: float | None = None
 
 
 @transaction.atomic
@@ -134,7 +137,8 @@ def _check_policies(settings: Settings) -> None:
         **BOUNDS,
     }
     for field, (lowest, highest) in limits.items():
-        if not lowest <= getattr(settings, field) <= highest:
+        value = getattr(settings, field)
+        if value is not None and not lowest <= value <= highest:
             sentence = _("Between %(lowest)s and %(highest)s, please.")
             shown = {"lowest": f"{lowest:g}", "highest": f"{highest:g}"}
             raise DomainError(sentence % shown, code="out_of_range", field=field)

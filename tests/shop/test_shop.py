@@ -74,6 +74,8 @@ TYPED: dict[str, Any] = {
     "carry_mixing": "30",
     "glove_test_months": "6",
     "insulation_like_k": "10",
+    "oil_open_days": "21",
+    "oil_low_m3": "0,25 l",
 }
 
 
@@ -177,6 +179,7 @@ class TestSettingsPage:
         assert shop.altitude_m == pytest.approx(1609.344)
         assert (shop.maximum_air, shop.minimum_purity) == (pytest.approx(0.015), pytest.approx(0.98))
         assert shop.barometer_pa is None
+        assert (shop.oil_open_days, shop.oil_low_m3) == (21, pytest.approx(250e-6))
         assert (shop.reminder_days, shop.reminders_at) == ([60, 14, 3], time(6, 15))
 
     @pytest.mark.parametrize("typed", ["a month", "-7", "7.5", "٧", "7" * 39])

@@ -16,9 +16,12 @@ from pytest_django.fixtures import Settings
 
 from equipment.choices import DocumentKind
 from equipment.models import PieceDocument
+from equipment.oil.lots import oil_lot_open
 from equipment.reminders.models import Digest, DigestStatus, Reminder, ReminderRun, ReminderStatus
+from equipment.reminders.selectors import reminders_standing
 from equipment.services.digests import CLAIM_ENDS_AFTER, MOST_ATTEMPTS, digest_send, digests_standing
 from equipment.services.reminders import reminders_run
+from shopcool.engineering.quantities import Kind, parse
 from shopcool.people.models import CompetenceKind, User
 from shopcool.people.services.competences import competence_add
 from shopcool.shop.models import Shop
@@ -107,6 +110,34 @@ def test_a_competence_reminds_its_holder_first_and_the_owner_once_it_is_overdue(
     assert remembering.told() == ["OVERDUE"]
     assert remembering.told(priya) == ["DUE", "OVERDUE"]
     assert len(mail.outbox) == 3
+
+
+def test_oil_reminds_a_week_before_it_has_stood_open_too_long_and_at_once_when_it_runs_low(
+    remembering: Remembering,
+) -> None:
+    workshop = remembering.workshop
+    low = parse("240", Kind.VOLUME, default_unit="ml")
+    lot = oil_lot_open(
+        actor=workshop.technician, lot=workshop.lot(low=low), opened_at=workshop.now, now=workshop.now
+    )
+    for day in (0, 1, 22, 23):
+        remembering.run(day)
+    assert remembering.told() == ["COMING 7"]
+
+    injector = workshop.injector()
+    workshop.fill(injector, lot, "20")
+    remembering.run(24)
+    remembering.run(25)
+
+    assert remembering.told() == ["COMING 7", "DUE", "OVERDUE"]
+    assert "Next container of POE 68" in str(mail.outbox[-1].body)
+    standing = reminders_standing(workshop.owner, today=in_days(25))
+    assert {(row.what, row.lot_code, row.without_it) for row in standing} == {
+        ("Using up L-1 POE 68", "L-1", "the oil may not be used"),
+        ("Next container of POE 68", "L-1", ""),
+    }
+    workshop.lot("L-2", low=low)
+    assert remembering.run(26).done == 1
 
 
 def test_the_email_says_what_is_due_in_plain_words_with_links(remembering: Remembering) -> None:

@@ -27,11 +27,12 @@ LastUnits = Mapping[StepKind, Mapping[str, str]]
 
 @dataclass(frozen=True)
 class Clock:
-    """A clock of a step; ``seconds`` of 0 counts up."""
+    """A clock of a step; ``seconds`` of 0 counts up, ``fills`` is the field that is given the minutes."""
 
     label: str
     seconds: int
     key: str
+    fills: str = ""
 
 
 @dataclass(frozen=True)
@@ -164,7 +165,7 @@ def _clock(kind: StepKind, number: str, context: StepContext) -> Clock | None:
     if kind is StepKind.HIGH_VOLTAGE:
         by_maker = context.maker_wait_minutes
         minutes = context.policy.wait_minutes if by_maker is None else by_maker
-        return Clock(_("Wait after shut-down"), minutes * 60, f"{number}-wait")
+        return Clock(_("Wait after shut-down"), minutes * 60, f"{number}-wait", "waited")
     words = {StepKind.RECOVERY: _("Watch for a rise"), StepKind.EVACUATION: _("Vacuum hold")}
     if kind in words:
         return Clock(words[kind], 300, f"{number}-{kind.value.lower()}")

@@ -58,7 +58,9 @@ def clock(request: HttpRequest) -> HttpResponse:
         request,
         '<div id="up">{% timer "Hold" started_at=started %}</div>'
         '<div id="over">{% timer "Wait" started_at=started seconds=60 %}</div>'
-        '<div id="own">{% timer "Own" seconds=600 key="own" %}</div>',
+        '<div id="own">{% timer "Own" seconds=600 key="own" %}</div>'
+        '<form id="short">{% timer "Short" seconds=1 key="short" fills="waited" %}'
+        '<input name="waited"></form>',
         started=now - timedelta(minutes=10),
     )
 

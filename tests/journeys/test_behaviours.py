@@ -95,13 +95,25 @@ class TestTimer:
     def test_a_clock_started_here_goes_on_after_a_reload(self, page: Page, site: str) -> None:
         page.goto(f"{site}/clock/")
         expect(page.locator("#own [data-timer-clock]")).to_have_text("10:00")
-        page.get_by_role("button", name="Start the clock").click()
+        start = page.locator("#own").get_by_role("button", name="Start the clock")
+        start.click()
         expect(page.locator("#own [data-timer-clock]")).to_contain_text("9:5")
 
         page.reload()
 
         expect(page.locator("#own [data-timer-clock]")).to_contain_text("9:5")
-        expect(page.get_by_role("button", name="Start the clock")).to_be_hidden()
+        expect(start).to_be_hidden()
+
+    def test_a_clock_that_has_run_out_gives_its_minutes_and_starts_again(self, page: Page, site: str) -> None:
+        page.goto(f"{site}/clock/")
+        short = page.locator("#short")
+        short.get_by_role("button", name="Start the clock").click()
+
+        expect(short.locator("input")).to_have_value("0 min")
+        expect(short).to_contain_text("Time is up")
+
+        short.get_by_role("button", name="Start again").click()
+        expect(short).not_to_contain_text("Time is up")
 
 
 class TestRefresh:

@@ -9,6 +9,7 @@ from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, Tone, good, note, refusal, warning
 from jobs.steps.context import StepContext
 from jobs.steps.insulation.floor import floor_findings, floor_outputs
+from jobs.steps.insulation.shown import ratio_outputs, reference_outputs, shown_only
 from jobs.steps.insulation.tester import is_loaded, ohms, tester_findings, tester_outputs
 from jobs.steps.insulation.trend import like_readings, trend_findings, trend_plots
 from jobs.steps.values import Values
@@ -32,11 +33,13 @@ def evaluate(values: Values, context: StepContext) -> Answer:
         outcome, finding = _compare(reading, limit, values.text("limit_source"), bool(too_low))
         findings.append(finding)
     alike = like_readings(values, context)
-    findings += [*floor, *trend_findings(alike, limit, context), *_circumstances(values)]
+    findings += [*floor, *trend_findings(alike, limit, context), *shown_only(values), *_circumstances(values)]
     outputs = (
         Output("resistance", _("Insulation resistance"), reading.si or None, format_reading(reading)),
         *tester_outputs(values),
         *floor_outputs(context),
+        *ratio_outputs(values),
+        *reference_outputs(values),
     )
     return Answer(outcome, findings=tuple(findings), outputs=outputs, plots=trend_plots(alike, limit))
 

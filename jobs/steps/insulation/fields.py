@@ -81,6 +81,12 @@ FIELDS = (
     ).optional(),
     duration("applied", gettext_lazy("Applied for"), unit="s"),
     temperature("temperature", gettext_lazy("Temperature of the part")).optional(),
+    yes_no("followed", gettext_lazy("Also read after 30 seconds and after one minute"))
+    .when("test", COMPONENT)
+    .optional(),
+    _resistance("after_30_s", gettext_lazy("After 30 seconds")).when("followed", "yes"),
+    _resistance("after_60_s", gettext_lazy("After one minute")).when("followed", "yes"),
+    _resistance("after_600_s", gettext_lazy("After ten minutes")).when("followed", "yes").optional(),
     choice(
         "surface",
         gettext_lazy("Plugs and surface"),

@@ -53,12 +53,13 @@ def stat(label: str, value: object, unit: str = "", note: str = "", url: str = "
 
 @register.inclusion_tag("components/timer.html")
 def timer(
-    label: str, started_at: datetime | None = None, seconds: int = 0, key: str = ""
+    label: str, started_at: datetime | None = None, seconds: int = 0, key: str = "", fills: str = ""
 ) -> dict[str, object]:
     """Show a clock; from ``started_at`` it runs by the calendar, so it survives a locked screen.
 
     With ``seconds`` it counts down to zero, without it counts up. Without ``started_at`` it needs a ``key``
-    under which this tablet remembers the press of its start button.
+    under which this tablet remembers the press of its start button. ``fills`` names a field of the same form
+    that is given the minutes when time is up, if nobody has filled it in.
     """
     if started_at is None and not key:
         raise ValueError("A timer needs the moment it started, or a key to remember it by.")
@@ -68,6 +69,7 @@ def timer(
         "started_at": started_at,
         "seconds": seconds,
         "key": key,
+        "fills": fills,
         "text": f"{minutes}:{rest:02d}",
     }
 

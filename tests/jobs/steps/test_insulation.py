@@ -53,6 +53,49 @@ class TestInsulation:
     def test_treats_over_range_readings_as_limits(self, typed, outcome):
         assert ask(StepKind.INSULATION, READING | {"resistance": typed}).outcome is outcome
 
+    def test_shows_absorption_ratios_that_decide_nothing(self):
+        # One minute over half a minute, ten minutes over one: the quotients of IEEE 43.
+        followed = {"followed": "yes", "after_30_s": "400", "after_60_s": "520", "after_600_s": "1.04 GΩ"}
+
+        answer = ask(StepKind.INSULATION, READING | followed)
+        without_limit = ask(StepKind.INSULATION, READING | followed | {"limit": "", "limit_source": ""})
+
+        assert answer.output("absorption").si == pytest.approx(1.3)
+        assert answer.output("polarisation").si == pytest.approx(2.0)
+        assert "ratios_shown_only" in answer.codes
+        assert without_limit.outcome is Outcome.NO_VERDICT
+
+    @pytest.mark.parametrize(
+        ("last", "field", "words"),
+        [("6 GΩ", "after_600_s", "polarisation index means nothing"), ("0", "after_600_s", "resistance")],
+    )
+    def test_refuses_a_ratio_that_means_nothing_beside_its_field(self, last, field, words):
+        followed = {"followed": "yes", "after_30_s": "5 GΩ", "after_60_s": "5.5 GΩ", "after_600_s": last}
+
+        with pytest.raises(ValuesInvalid) as refusal:
+            ask(StepKind.INSULATION, READING | followed)
+
+        assert list(refusal.value.fields) == [field]
+        assert words in refusal.value.fields[field][0]
+
+    def test_makes_no_ratio_of_readings_beyond_the_range(self):
+        followed = {"followed": "yes", "after_30_s": "> 2.2 GΩ", "after_60_s": "> 2.2 GΩ"}
+
+        answer = ask(StepKind.INSULATION, READING | followed)
+
+        assert answer.output("absorption") is None
+        assert "ratios_shown_only" in answer.codes
+
+    def test_shows_another_temperature_as_what_it_is(self):
+        # Halving per 10 K, the rule of thumb of IEEE 43: 12 MΩ at 40 °C are 48 MΩ at 20 °C.
+        warm = READING | {"resistance": "12", "temperature": "40", "limit": "20 MΩ"}
+
+        answer = ask(StepKind.INSULATION, warm)
+
+        assert answer.output("at_reference").si == pytest.approx(48e6)
+        assert "reference_shown_only" in answer.codes
+        assert answer.outcome is Outcome.FAILED  # the reading itself decides, not what a rule makes of it
+
     def test_is_a_fault_when_the_tester_breaks_down(self):
         # Open 500 V, 120 V under load: arithmetic of a loaded source.
         raw = READING | {"resistance": "0.15 MΩ", "actual_voltage": "120"}

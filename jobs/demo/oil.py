@@ -45,7 +45,7 @@ def shelf_fill(owner: Actor, now: datetime) -> dict[str, OilLot]:
         nominal_voltage=_read("500", Kind.VOLTAGE, "V"),
         mixed=True,
     )
-    oil_lot_test(actor=owner, lot=lots["L-2"], readings=readings, now=now, note="jar 3")
+    oil_lot_test(actor=owner, lot=lots["L-1"], readings=readings, now=now, note="jar 3")
     return lots
 
 

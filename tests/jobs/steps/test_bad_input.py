@@ -1,0 +1,136 @@
+"""Whatever is typed into any field of any step: a sentence beside the field, and nothing typed is lost."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.http import QueryDict
+from django.utils.html import escape
+
+from jobs.choices import StepKind
+from jobs.errors import ValuesInvalid
+from jobs.forms.steps import StepForm
+from jobs.steps.fields import FieldKind, FieldSpec
+from jobs.steps.reading import read_values
+from jobs.steps.registry import STEPS
+from shopcool.engineering.quantities import Kind
+from tests.jobs.steps.asking import context
+
+CONTEXT = context()
+TEXTS = ["\x00", "\ud800", ["x"], {"a": 1}, True]
+NUMBERS = [
+    "NaN", "-Infinity", "1e400", "abc", "--5", "4,5,6", "1,234", "12 furlong", "oz",
+    ["5"], {"a": 1}, True, float("nan"), float("inf"),
+]  # fmt: skip
+NAMES = ["NO_SUCH", ["NO_SUCH"], {"a": 1}, 5]
+PIECES = ["77", "-1", "1e5", "M-1", ["1"], {"id": 1}]
+#: What can't be a value of a field, by the kind of field.
+IMPOSSIBLE: dict[FieldKind, list[Any]] = {
+    FieldKind.QUANTITY: NUMBERS,
+    FieldKind.TEXT: ["x" * 401, *TEXTS],
+    FieldKind.LONG_TEXT: ["x" * 40_001, *TEXTS],
+    FieldKind.CHOICE: [*NAMES, True],
+    FieldKind.MULTI: [*NAMES, True, [["x"]], [None]],
+    FieldKind.YES_NO: NAMES,
+    FieldKind.DATE: [*NAMES, "31.3.27", "tomorrow", "2026-02-30"],
+    FieldKind.PIECE: PIECES,
+    FieldKind.LOT: PIECES,
+    FieldKind.INSTRUMENT: PIECES,
+}
+WRITTEN = {FieldKind.QUANTITY, FieldKind.TEXT, FieldKind.LONG_TEXT, FieldKind.DATE}
+EVERY_FIELD = [
+    pytest.param(kind, spec, id=f"{kind.value}-{spec.name}")
+    for kind, step in STEPS.items()
+    for spec in step.fields
+]
+
+
+def asked(kind: StepKind, spec: FieldSpec) -> dict[str, Any]:
+    """Return the answers that make a step ask for a field."""
+    raw: dict[str, Any] = {}
+    by_name = {other.name: other for other in STEPS[kind].fields}
+    while spec.shown_if is not None:
+        raw[spec.shown_if.field] = spec.shown_if.values[0]
+        spec = by_name[spec.shown_if.field]
+    return raw
+
+
+def sentence(kind: StepKind, spec: FieldSpec, **typed: Any) -> str:
+    """Return what is said beside a field; everything that is typed must be refused."""
+    with pytest.raises(ValuesInvalid, match=r"[.?)]$") as refused:
+        read_values(STEPS[kind].fields, asked(kind, spec) | typed, CONTEXT)
+    assert spec.name in refused.value.fields, f"{typed!r} was taken"
+    return refused.value.fields[spec.name][0]
+
+
+def of_kind(*kinds: FieldKind) -> list[Any]:
+    """Return the fields of some kinds, each with its step."""
+    return [found for found in EVERY_FIELD if found.values[1].kind in kinds]  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(("kind", "spec"), EVERY_FIELD)
+class TestEveryField:
+    def test_refuses_what_can_not_be_its_value(self, kind: StepKind, spec: FieldSpec) -> None:
+        for typed in IMPOSSIBLE[spec.kind]:
+            assert len(sentence(kind, spec, **{spec.name: typed})) > len("No.")
+
+    def test_that_is_needed_says_so_when_nothing_is_typed(self, kind: StepKind, spec: FieldSpec) -> None:
+        for typed in (None, "", "  \t", []):
+            raw = asked(kind, spec) | {spec.name: typed}
+            with pytest.raises(ValuesInvalid, match=r".") as refused:
+                read_values(STEPS[kind].fields, raw, CONTEXT)
+            assert (refused.value.fields.get(spec.name) == ["This is needed."]) == spec.required
+
+
+@pytest.mark.parametrize(("kind", "spec"), of_kind(FieldKind.QUANTITY))
+class TestEveryReading:
+    def test_refuses_a_unit_of_something_else(self, kind: StepKind, spec: FieldSpec) -> None:
+        other = "5 kg" if spec.quantity is not Kind.MASS else "5 psi"
+
+        assert other.split()[1] in sentence(kind, spec, **{spec.name: other})
+        assert "furlong" in sentence(kind, spec, **{spec.name: "5", f"{spec.name}_unit": "furlong"})
+
+    def test_refuses_what_lies_far_outside(self, kind: StepKind, spec: FieldSpec) -> None:
+        for typed in ("1e30", "-1e30"):
+            assert sentence(kind, spec, **{spec.name: typed})
+
+
+@pytest.mark.parametrize(
+    ("kind", "spec"), [found for found in EVERY_FIELD if found.values[1].quantity is Kind.PRESSURE]
+)
+class TestEveryPressure:
+    def test_refuses_a_kind_or_a_source_that_nobody_knows(self, kind: StepKind, spec: FieldSpec) -> None:
+        sideways = sentence(kind, spec, **{spec.name: "5 bar", f"{spec.name}_basis": "sideways"})
+        dreamt = sentence(kind, spec, **{spec.name: "5 bar", f"{spec.name}_source": "DREAM"})
+
+        assert sideways == "A pressure is gauge, absolute or vacuum."
+        assert dreamt == "Say what showed the pressure: a gauge or a scan tool."
+
+
+@pytest.mark.parametrize("typed", ["oz", "5 oz", "5 fl oz", "5 ounces"])
+@pytest.mark.parametrize(
+    ("kind", "spec"), [found for found in EVERY_FIELD if found.values[1].quantity is Kind.VOLUME]
+)
+def test_ounces_of_no_country_are_no_volume(kind: StepKind, spec: FieldSpec, typed: str) -> None:
+    assert sentence(kind, spec, **{spec.name: typed})
+
+
+@pytest.mark.parametrize("kind", [kind for kind, step in STEPS.items() if step.fields])
+def test_form_keeps_everything_and_says_each_sentence_beside_its_field(kind: StepKind) -> None:
+    fields = STEPS[kind].fields
+    typed = {spec.name: f"<{spec.name}> 4,5,6 {'x' * 1000}" for spec in fields if spec.kind in WRITTEN}
+    typed |= {spec.shown_if.field: spec.shown_if.values[0] for spec in fields if spec.shown_if}
+    data = QueryDict(mutable=True)
+    data.update(typed)
+    form = StepForm(fields, CONTEXT, data)
+    assert form.is_valid()
+
+    with pytest.raises(ValuesInvalid, match=r".") as refused:
+        read_values(fields, form.raw, CONTEXT)
+    form.refuse(refused.value)
+
+    assert form.status == 422
+    assert {bound.name: list(bound.errors) for bound in form.wrong_fields} == refused.value.fields
+    for name, text in typed.items():
+        assert escape(text) in str(form[name])

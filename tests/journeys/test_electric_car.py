@@ -22,11 +22,12 @@ from jobs.choices import JobStatus
 from jobs.demo.load import demo_load
 from jobs.demo.people import PASSWORD
 from jobs.models import Job, StepRecord
+from jobs.tasks import report_make_task
 from tests.core.documents.reading import text_of
-from tests.jobs.reports.test_worker import own_queue
-from tests.jobs.reports.test_worker import worker as running_worker
 from tests.journeys.conftest import PORTRAIT
 from tests.journeys.figures import EXPECTED, METRIC, US, Figures, read_back
+from tests.workers import own_queue
+from tests.workers import worker as running_worker
 
 pytestmark = [pytest.mark.journey, pytest.mark.django_db(transaction=True)]
 SCREENSHOTS = Path(".screenshots")
@@ -88,7 +89,7 @@ class Tablet:
 def worker(settings: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """A real Celery worker on the test's database, with a queue that no other test's worker empties."""
     settings.MEDIA_ROOT = tmp_path / "files"
-    with running_worker(own_queue(monkeypatch), tmp_path):
+    with running_worker(own_queue(monkeypatch, report_make_task), tmp_path):
         yield
 
 

@@ -49,7 +49,10 @@ class Remembering:
 
     def run(self, day: int = 0, at: str = "07:02", *, early: bool = False) -> RunOutcome:
         """Run so many days after today, at an hour of the workshop, and send what is to be sent."""
-        moment = self.moment(day, at)
+        return self.run_at(self.moment(day, at), early=early)
+
+    def run_at(self, moment: datetime, *, early: bool = False) -> RunOutcome:
+        """Run at a moment, and send what is to be sent."""
         with self.capture(execute=True):
             outcome = reminders_run(now=moment, worker="test", deliver=self.delivered.append, early=early)
         for digest_id in self.delivered:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from email import message_from_bytes
 from itertools import product
 from threading import Barrier
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.core import mail
@@ -66,6 +67,32 @@ def test_after_three_days_down_one_digest_tells_the_newest_of_each(remembering: 
     assert [row.stage for row in open_rows] == ["OVERDUE", "OVERDUE", "OVERDUE", "COMING", "COMING"]
     remembering.run(4, "14:35")
     assert len(mail.outbox) == 1
+
+
+# Clock changes of 2026 by Directive 2000/84/EC (01:00 UTC) and 15 U.S.C. 260a (02:00 local time).
+@pytest.mark.parametrize(
+    ("zone", "at", "change"),
+    [
+        ("Europe/Berlin", time(2, 30), date(2026, 3, 29)),
+        ("Europe/Berlin", time(2, 30), date(2026, 10, 25)),
+        ("America/New_York", time(2, 30), date(2026, 3, 8)),
+        ("America/New_York", time(1, 30), date(2026, 11, 1)),
+    ],
+)
+def test_an_hour_that_is_skipped_or_comes_twice_neither_loses_nor_repeats_a_reminder(
+    remembering: Remembering, zone: str, at: time, change: date
+) -> None:
+    Shop.objects.update(time_zone=zone, reminders_at=at, reminder_days=[1])
+    remembering.certificate(change)
+    midnight = datetime.combine(change - timedelta(days=1), time(), ZoneInfo(zone)).astimezone(UTC)
+
+    for hours in (*range(0, 24, 6), *(24 + half / 2 for half in range(9)), *range(30, 73, 6)):
+        remembering.run_at(midnight + timedelta(hours=hours))
+
+    assert remembering.told() == ["COMING 1", "DUE", "OVERDUE"]
+    assert len(mail.outbox) == Digest.objects.count() == 3
+    days = ReminderRun.objects.order_by("day").values_list("day", flat=True)
+    assert [(day - change).days for day in days] == [-1, 0, 1]
 
 
 def test_what_is_done_is_closed_at_the_next_run_and_its_new_day_reminds_again(

@@ -10,8 +10,12 @@ class EquipmentConfig(AppConfig):
     label = "equipment"
 
     def ready(self) -> None:
-        """Ask to be told when the data of a circuit change: pieces may be on it."""
+        """Ask to be told when the data of a circuit change, since pieces may be on it; take attachments."""
+        from equipment.attachments import KINDS
         from equipment.services.relabelling import circuit_changed
+        from shopcool.attachments.parents import register
         from shopcool.vehicles.services.circuits import WATCHERS
 
         WATCHERS.append(circuit_changed)
+        for kind in KINDS:
+            register(kind)

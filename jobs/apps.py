@@ -8,3 +8,11 @@ class JobsConfig(AppConfig):
 
     name = "jobs"
     label = "jobs"
+
+    def ready(self) -> None:
+        """Take attachments to jobs and to what was recorded in their steps."""
+        from jobs.attachments import KINDS
+        from shopcool.attachments.parents import register
+
+        for kind in KINDS:
+            register(kind)

@@ -9,12 +9,25 @@ from equipment.oil import api as oil
 from equipment.reminders import api as reminders
 from jobs import api as jobs
 from jobs import api_steps
+from shopcool.attachments import api as attachments
 from shopcool.vehicles import api as vehicles
 
 app_name = "api"
 
 urlpatterns = [
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
+    path("attachments/of/<str:kind>/<str:key>/", attachments.AttachmentList.as_view(), name="attachments"),
+    path("attachments/<str:public_id>/", attachments.AttachmentDetail.as_view(), name="attachment"),
+    path(
+        "attachments/<str:public_id>/content/",
+        attachments.AttachmentContent.as_view(),
+        name="attachment_content",
+    ),
+    path(
+        "attachments/<str:public_id>/withdrawal/",
+        attachments.AttachmentWithdrawal.as_view(),
+        name="attachment_withdrawal",
+    ),
     path("vehicles/", vehicles.VehicleList.as_view(), name="vehicles"),
     path("vehicles/<int:pk>/", vehicles.VehicleDetail.as_view(), name="vehicle"),
     path(

@@ -26,5 +26,12 @@ app.conf.beat_schedule = {
         "schedule": 300.0,
         "options": {"expires": 280},
     },
+    # Files that a rolled-back transaction or a killed process left behind, once a day.
+    # `manage.py attachments_sweep` does the same by hand.
+    "sweep away files without a record": {
+        "task": "attachments.sweep",
+        "schedule": 24 * 3600.0,
+        "options": {"expires": 3600},
+    },
 }
 app.autodiscover_tasks()

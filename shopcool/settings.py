@@ -36,6 +36,18 @@ def env_flag(name: str, default: bool) -> bool:
     return words[value]
 
 
+def env_number(name: str, default: float) -> float:
+    """Return a number above nothing; anything else stops the start."""
+    text = os.environ.get(name, "").strip()
+    try:
+        value = float(text) if text else default
+    except ValueError:
+        value = 0.0
+    if not 0 < value < 1e6:
+        raise ImproperlyConfigured(f"{name} must be a number above 0, not {text!r}.")
+    return value
+
+
 def env_list(name: str, default: str) -> list[str]:
     """Return a comma-separated variable as a list."""
     return [part.strip() for part in os.environ.get(name, default).split(",") if part.strip()]
@@ -115,6 +127,7 @@ INSTALLED_APPS = [
     "shopcool.core",
     "shopcool.people",
     "shopcool.shop",
+    "shopcool.attachments",
     "shopcool.vehicles",
     "equipment",
     "jobs",
@@ -136,6 +149,8 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shopcool.shop.middleware.ShopTimeZoneMiddleware",
+    # Before a form is read: the check of its token reads it, after all of these.
+    "shopcool.attachments.middleware.LargestRequestMiddleware",
     "shopcool.core.middleware.RefusalPageMiddleware",
 ]
 
@@ -211,6 +226,9 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "shopcool" / "static"]
 MEDIA_ROOT = DATA_DIR / "files"
+# The largest photo or PDF that is taken, and the most pixels that are opened.
+ATTACHMENT_MEGABYTES = env_number("SHOPCOOL_ATTACHMENT_MB", 15)
+ATTACHMENT_MEGAPIXELS = env_number("SHOPCOOL_ATTACHMENT_MEGAPIXELS", 40)
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {

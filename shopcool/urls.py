@@ -10,6 +10,7 @@ urlpatterns = [
     path("api/v1/", include("shopcool.api_urls")),
     path("", include("shopcool.people.urls")),
     path("", include("shopcool.shop.urls")),
+    path("", include("shopcool.attachments.urls")),
     path("", include("shopcool.vehicles.urls")),
     path("", include("equipment.urls")),
     path("", include("jobs.urls")),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from django.conf import settings
 from django.db import connection
 from pytest_django import DjangoDbBlocker
 
@@ -22,3 +23,9 @@ def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -
     yield
     with django_db_blocker.unblock(), connection.cursor() as cursor:
         cursor.execute(OTHERS)
+
+
+@pytest.fixture(autouse=True, scope="session")
+def files_of_the_suite(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Keep what tests attach away from the files of whoever runs them."""
+    settings.MEDIA_ROOT = tmp_path_factory.mktemp("files")

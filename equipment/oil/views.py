@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from equipment.attachments import lot_parent
 from equipment.choices import PieceKind
 from equipment.models import Piece
 from equipment.oil.actions import BY_SLUG, OilAct
@@ -23,6 +24,7 @@ from equipment.oil.selectors import lot_now, lots_for_label, lots_now, lots_visi
 from equipment.policies import may_handle_oil, may_manage_equipment, may_see_equipment
 from equipment.selectors import pieces_visible_to
 from equipment.views.doors import GET_OR_POST, attempt, colleague, posted, status_of
+from shopcool.attachments.gallery import gallery
 from shopcool.core import clock
 from shopcool.core.actors import Actor
 from shopcool.core.loaders import Policy, load
@@ -70,7 +72,8 @@ def lot(request: HttpRequest, code: str) -> HttpResponse:
     shop = shop_of(request)
     current = lot_now(found, shop=shop, now=clock.now())
     page = lot_page(actor=actor, lot=current, units=units_for(shop, actor.units))
-    return render(request, "equipment/oil/lot.html", {"page": page})
+    context = {"page": page, "gallery": gallery(actor, lot_parent(found))}
+    return render(request, "equipment/oil/lot.html", context)
 
 
 @require_http_methods(GET_OR_POST)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from equipment.attachments import work_parent
 from equipment.maintenance.choices import WhenOverdue, WorkOutcome
 from equipment.maintenance.facts import facts_of, source_words
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord
@@ -25,6 +26,7 @@ from equipment.maintenance.projection import interval_of, start_of, used_of
 from equipment.maintenance.rules import Limit, Measure, limits
 from equipment.models import Piece
 from equipment.pages.words import WORK_SOON, day_words
+from shopcool.attachments.gallery import Gallery, galleries
 from shopcool.core.actors import Actor
 from shopcool.engineering.quantities import Kind, Quantity, format_quantity
 from shopcool.shop.units import Units
@@ -61,6 +63,7 @@ class RecordRow:
     lines: tuple[str, ...]
     correction: str = ""
     correct_url: str = ""
+    gallery: Gallery | None = None
 
 
 @dataclass(frozen=True)
@@ -82,7 +85,7 @@ def maintenance_part(actor: Actor, piece: Piece, today: date, units: Units) -> M
     may_plan = in_use and may_plan_maintenance(actor)
     return MaintenancePart(
         plans=tuple(sorted(rows, key=_urgency)),
-        records=tuple(record_row(actor, record, units) for record in records[:RECORDS_ON_THE_PIECE]),
+        records=record_rows(actor, records[:RECORDS_ON_THE_PIECE], units),
         add_url=reverse("equipment:plan_add", args=[piece.code]) if may_plan else "",
         records_url=reverse("equipment:piece_work", args=[piece.code])
         if len(records) > RECORDS_ON_THE_PIECE
@@ -114,7 +117,7 @@ def records_page(
 ) -> tuple[tuple[RecordRow, ...], Page[Any]]:
     """Return one sheet of the work on record."""
     sheet = Paginator(records_of(piece), RECORDS_ON_A_PAGE).get_page(number)
-    return tuple(record_row(actor, record, units) for record in sheet), sheet
+    return record_rows(actor, list(sheet), units), sheet
 
 
 def plan_row(actor: Actor, plan: MaintenancePlan, today: date, units: Units) -> PlanRow:
@@ -178,8 +181,15 @@ def _urgency(row: PlanRow) -> tuple[int, date]:
 # --- work on record ----------------------------------------------------------------------------------
 
 
-def record_row(actor: Actor, record: MaintenanceRecord, units: Units) -> RecordRow:
-    """Return one record in words; the query of :func:`records_of` has loaded what it needs."""
+def record_rows(actor: Actor, records: Sequence[MaintenanceRecord], units: Units) -> tuple[RecordRow, ...]:
+    """Return records in words with what is attached to them; :func:`records_of` has loaded the rest."""
+    parents = [work_parent(record) for record in records]
+    attached = galleries(actor, parents)
+    pairs = zip(records, parents, strict=True)
+    return tuple(_record_row(actor, record, units, attached[parent.key]) for record, parent in pairs)
+
+
+def _record_row(actor: Actor, record: MaintenanceRecord, units: Units, attached: Gallery) -> RecordRow:
     correction = getattr(record, "corrected_by", None)
     tones = {WorkOutcome.PASSED: "good", WorkOutcome.FAILED: "refusal"}
     may_correct = may_correct_maintenance(actor) and correction is None and record.piece.retired_at is None
@@ -191,6 +201,7 @@ def record_row(actor: Actor, record: MaintenanceRecord, units: Units) -> RecordR
         lines=tuple(_lines(record, units)),
         correction=correction.correction_reason if correction else "",
         correct_url=_address("work_correct", record.piece.code, record.sequence) if may_correct else "",
+        gallery=attached,
     )
 
 

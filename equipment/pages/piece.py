@@ -10,6 +10,7 @@ from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
+from equipment.attachments import document_parent
 from equipment.choices import PieceKind, ResidueState
 from equipment.ledger import Account, Content
 from equipment.links import job_url
@@ -35,6 +36,7 @@ from equipment.policies import may_record_purge, may_see_equipment, may_withdraw
 from equipment.readiness import Decision, PieceFacts
 from equipment.selectors import piece_facts, today_at
 from equipment.uses import prospect
+from shopcool.attachments.gallery import Gallery, galleries
 from shopcool.core.actors import Actor
 from shopcool.core.components.drawings import Row
 from shopcool.engineering.quantities import Kind, format_quantity
@@ -64,6 +66,7 @@ class DocumentRow:
     covers: str
     ends: str
     tone: str
+    gallery: Gallery | None = None
 
 
 @dataclass(frozen=True)
@@ -153,7 +156,7 @@ def piece_page(
         tone=tone,
         uses=use_rows(facts, today, purge_url),
         identity=piece_identity(piece, facts, units_for(shop, actor.units)),
-        documents=tuple(_document_row(row, today) for row in piece.documents.order_by("-issued_on", "-pk")),
+        documents=_document_rows(actor, piece, today),
         rows=life_rows(piece.pk, start, now),
         drawn_from=start,
         drawn_to=now,
@@ -274,6 +277,16 @@ def _injection(facts: PieceFacts) -> Sequence[tuple[str, str]]:
     return (
         (_("Injects oil"), words[facts.can_inject_oil]),
         (_("Injects dye"), words[facts.can_inject_dye]),
+    )
+
+
+def _document_rows(actor: Actor, piece: Piece, today: date) -> tuple[DocumentRow, ...]:
+    documents = list(piece.documents.select_related("piece").order_by("-issued_on", "-pk"))
+    parents = [document_parent(document) for document in documents]
+    attached = galleries(actor, parents)
+    return tuple(
+        replace(_document_row(document, today), gallery=attached[parent.key])
+        for document, parent in zip(documents, parents, strict=True)
     )
 
 

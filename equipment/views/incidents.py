@@ -8,12 +8,14 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from equipment.attachments import incident_parent
 from equipment.forms.incidents import ClosingForm
 from equipment.pages.follow_up import incident_page, incident_rows, override_rows
 from equipment.policies import may_close_incident, may_see_incidents
 from equipment.selectors import incidents_visible_to
 from equipment.services.incidents import incident_close
 from equipment.views.doors import GET_OR_POST, attempt, colleague, posted, status_of
+from shopcool.attachments.gallery import gallery
 from shopcool.core import clock
 from shopcool.core.loaders import load
 
@@ -38,7 +40,12 @@ def incident(request: HttpRequest, incident_id: int) -> HttpResponse:
     if closed is not None:
         messages.success(request, _("The incident is closed."))
         return redirect("equipment:incident", incident_id=closed.pk)
-    context = {"page": incident_page(found), "form": form, "may_close": may_close_incident(actor)}
+    context = {
+        "page": incident_page(found),
+        "form": form,
+        "may_close": may_close_incident(actor),
+        "gallery": gallery(actor, incident_parent(found)),
+    }
     return render(request, "equipment/incident.html", context, status=status_of(form))
 
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from equipment.actions import ACTIONS_BY_SLUG, Act, actions_offered
+from equipment.attachments import piece_parent
 from equipment.choices import PieceKind
 from equipment.forms.actions import WithdrawForm
 from equipment.forms.measures import MeasuresForm
@@ -30,6 +31,7 @@ from equipment.policies import (
 from equipment.selectors import pieces_visible_to
 from equipment.services.exposures import exposure_withdraw
 from equipment.views.doors import GET_OR_POST, attempt, colleague, posted, status_of
+from shopcool.attachments.gallery import gallery
 from shopcool.core import clock
 from shopcool.core.actors import Actor
 from shopcool.core.loaders import load
@@ -49,7 +51,13 @@ def piece(request: HttpRequest, code: str) -> HttpResponse:
     )  # fmt: skip
     oil = injector_oil(actor=actor, piece=found, units=units_for(shop, actor.units))
     label_url = _label_url(actor, found)
-    context = {"page": page, "actions": actions_offered(actor, found), "oil": oil, "label_url": label_url}
+    context = {
+        "page": page,
+        "actions": actions_offered(actor, found),
+        "oil": oil,
+        "label_url": label_url,
+        "gallery": gallery(actor, piece_parent(found)),
+    }
     return render(request, "equipment/piece.html", context)
 
 

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from jobs.demo import equipment, history, maintenance, oil, people, vehicles
+from jobs.demo import attachments, equipment, history, maintenance, oil, people, vehicles
 from jobs.demo.story import Story
 from shopcool.core.errors import Conflict
 from shopcool.people.models import User
@@ -35,6 +35,7 @@ def demo_load(now: datetime) -> None:
     oil.shelf_fill(actors["ingrid"], story.later())
     history.tell(story, today)
     maintenance.tell(story, story.now)
+    attachments.tell(story, story.now)
     history.todays_cars(story, today, now)
 
 

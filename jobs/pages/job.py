@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -18,6 +18,7 @@ from equipment.models import Clearance
 from equipment.policies import may_connect, may_see_incidents
 from equipment.readiness import Severity
 from equipment.selectors import clearances_on_job
+from jobs.attachments import step_parent
 from jobs.choices import JobStatus, StepKind
 from jobs.models import Job
 from jobs.pages.clearance import ClearancePanel, clearance_panel
@@ -37,6 +38,7 @@ from jobs.policies import (
 )
 from jobs.procedure import next_step
 from jobs.situation import Situation
+from shopcool.attachments.gallery import galleries
 from shopcool.core.actors import Actor
 
 
@@ -167,16 +169,21 @@ def records_shown(situation: Situation, actor: Actor, kind: StepKind | None = No
     standing = {record.pk for record in situation.standing}
     may_correct = may_correct_closed_job(actor) if situation.job.closed_at else may_correct_step(actor)
     open_to_correction = may_correct and situation.job.status != JobStatus.CANCELLED
+    wanted = [record for record in reversed(situation.records) if kind is None or record.kind == kind]
+    parents = [step_parent(record, situation.job) for record in wanted]
+    attached = galleries(actor, parents)
     return [
-        record_shown(
-            record,
-            stands=record.pk in standing,
-            may_correct=open_to_correction,
-            number=situation.job.number,
-            units=situation.context.units,
+        replace(
+            record_shown(
+                record,
+                stands=record.pk in standing,
+                may_correct=open_to_correction,
+                number=situation.job.number,
+                units=situation.context.units,
+            ),
+            gallery=attached[parent.key],
         )
-        for record in reversed(situation.records)
-        if kind is None or record.kind == kind
+        for record, parent in zip(wanted, parents, strict=True)
     ]
 
 

@@ -15,6 +15,7 @@ from jobs.steps.answers import Answer, Tone
 from jobs.steps.display import display, retold
 from jobs.steps.registry import step_of
 from jobs.steps.values import Values
+from shopcool.attachments.gallery import Gallery
 from shopcool.shop.units import Units
 
 
@@ -33,6 +34,7 @@ class RecordShown:
     stands: bool
     correction_reason: str
     correct_url: str
+    gallery: Gallery | None = None
 
 
 def record_shown(

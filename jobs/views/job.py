@@ -6,12 +6,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from jobs.attachments import job_parent
 from jobs.pages.job import job_shown
 from jobs.pages.report import report_shown
 from jobs.policies import may_see_jobs
 from jobs.situation import situation_of
 from jobs.views.loading import hold_in_hand, job_for
 from jobs.views.units import units_of
+from shopcool.attachments.gallery import gallery
 from shopcool.core import clock
 
 
@@ -24,5 +26,10 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         hold_in_hand(request, number)
     situation = situation_of(found, now=now, units=actor.units)
     page = job_shown(actor=actor, situation=situation, units=units_of(request), now=now)
-    context = {"page": page, "job": found, "report": report_shown(actor=actor, job=found)}
+    context = {
+        "page": page,
+        "job": found,
+        "report": report_shown(actor=actor, job=found),
+        "gallery": gallery(actor, job_parent(found)),
+    }
     return render(request, "jobs/job.html", context)

@@ -8,3 +8,10 @@ class VehiclesConfig(AppConfig):
 
     name = "shopcool.vehicles"
     label = "vehicles"
+
+    def ready(self) -> None:
+        """Take attachments to vehicles."""
+        from shopcool.attachments.parents import register
+        from shopcool.vehicles.attachments import VEHICLES
+
+        register(VEHICLES)

@@ -158,7 +158,7 @@ class TestVehiclePage:
         assert vehicle.circuits.count() == 7
 
         # session, user, shop, reminders, vehicle with customer, circuits, entries, same plate
-        with django_assert_num_queries(8):
+        with django_assert_num_queries(9):
             client.get(f"/vehicles/{vehicle.pk}/")
 
 

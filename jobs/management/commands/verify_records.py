@@ -1,4 +1,4 @@
-"""Recompute every chain and every derived state, and name the first break of each."""
+"""Recompute every chain and derived state, look at every attached file, and name what does not hold."""
 
 from __future__ import annotations
 
@@ -8,13 +8,14 @@ from django.apps import apps
 from django.core.management.base import BaseCommand, CommandError
 
 from equipment.services.verification import stale_states
+from shopcool.attachments.sweeping import changed_files
 from shopcool.core.records import ChainedRecord, chain_breaks
 
 
 class Command(BaseCommand):
     """``manage.py verify_records``: exit code 0 when everything holds."""
 
-    help = "Recompute the record chains and the derived residue, and name what does not hold."
+    help = "Recompute the record chains, the derived residue and the attached files; name what differs."
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Print one line per table, or stop with the list of breaks."""
@@ -28,6 +29,9 @@ class Command(BaseCommand):
         stale = [f"state of {state.piece.code} differs from its log" for state in stale_states()]
         self.stdout.write(f"derived residue: {'ok' if not stale else 'differs'}")
         findings += stale
+        files = list(changed_files())
+        self.stdout.write(f"attached files: {'ok' if not files else 'differ'}")
+        findings += files
         if findings:
             raise CommandError("\n".join(findings))
         self.stdout.write("Every record holds.")

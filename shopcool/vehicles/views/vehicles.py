@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
+from shopcool.attachments.gallery import gallery
 from shopcool.core import clock
 from shopcool.core.errors import DomainError, require
 from shopcool.core.forms import add_domain_error
@@ -16,6 +17,7 @@ from shopcool.core.loaders import load
 from shopcool.people.requests import actor_of
 from shopcool.shop.selectors import shop_of
 from shopcool.shop.units import units_for
+from shopcool.vehicles.attachments import vehicle_parent
 from shopcool.vehicles.filters import VehicleFilter
 from shopcool.vehicles.forms import NewVehicleForm, VehicleForm, vehicle_initial
 from shopcool.vehicles.models import Vehicle
@@ -51,6 +53,7 @@ def vehicle_detail(request: HttpRequest, vehicle_id: int) -> HttpResponse:
         "sheet": sheet,
         "circuits": [circuit_page(circuit, shop, units) for circuit in sheet.circuits],
         "may_change_circuit": may_change_circuit(actor),
+        "gallery": gallery(actor, vehicle_parent(vehicle)),
     }
     return render(request, "vehicles/vehicle_detail.html", context)
 

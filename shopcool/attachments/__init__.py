@@ -1,0 +1,1 @@
+"""Photos and PDFs attached to the things of the workshop; what they are attached to registers itself."""

@@ -166,6 +166,8 @@ def _clock(kind: StepKind, number: str, context: StepContext) -> Clock | None:
         by_maker = context.maker_wait_minutes
         minutes = context.policy.wait_minutes if by_maker is None else by_maker
         return Clock(_("Wait after shut-down"), minutes * 60, f"{number}-wait", "waited")
+    if kind is StepKind.LEAK_CHECK and context.case.is_empty:
+        return Clock(_("Nitrogen hold"), 1800, f"{number}-leak_check")
     words = {StepKind.RECOVERY: _("Watch for a rise"), StepKind.EVACUATION: _("Vacuum hold")}
     if kind in words:
         return Clock(words[kind], 300, f"{number}-{kind.value.lower()}")

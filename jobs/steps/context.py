@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 from equipment.choices import PieceKind
@@ -154,6 +154,12 @@ class StepContext:
     def atmosphere_pa(self) -> float:
         """The air pressure at the workshop [Pa]."""
         return self.units.atmosphere_pa
+
+    def under(self, atmosphere_pa: float | None) -> StepContext:
+        """Return the context under an air pressure that was measured [Pa], as it is without one."""
+        if atmosphere_pa is None:
+            return self
+        return replace(self, units=replace(self.units, atmosphere_pa=atmosphere_pa))
 
     def unit_of(self, spec: FieldSpec) -> str:
         """Return the unit of a bare number in a field."""

@@ -83,7 +83,8 @@ class FieldSpec:
 
     For quantities: ``unit`` is the unit of a bare number (empty: the shop's preference), ``basis`` that of a
     pressure that does not say, ``minimum`` and ``maximum`` are SI limits (pressures absolute [Pa]) whose
-    breach is answered with ``range_sentence``. ``required`` counts only while the field is shown.
+    breach is answered with ``range_sentence``. ``required`` counts only while the field is shown. ``is_air``:
+    what a barometer shows, on which every gauge pressure after it rests.
     """
 
     name: str
@@ -102,6 +103,7 @@ class FieldSpec:
     shown_if: ShownIf | None = None
     pieces: PieceFilter | None = None
     maximum_length: int = 300
+    is_air: bool = False
 
     def optional(self) -> FieldSpec:
         """Return the field as one that may stay empty."""
@@ -222,6 +224,14 @@ def pressure(name: str, label: Text, *, basis: str = "gauge", unit: str = "", he
         help=help,
     )
     return replace(field, basis=basis, sources=True)
+
+
+def barometer(name: str, label: Text, *, help: Text = "") -> FieldSpec:
+    """Return a field for the air pressure here and now, absolute."""
+    field = pressure(name, label, basis="absolute", unit="mbar", help=help)
+    sentence = _("The air stands between 500 and 1100 mbar on any road: check number and unit.")
+    limits = {"minimum": 50_000.0, "maximum": 110_000.0, "range_sentence": sentence}
+    return replace(field, **limits, is_air=True).optional()  # type: ignore[arg-type]
 
 
 def mass(name: str, label: Text, *, help: Text = "") -> FieldSpec:

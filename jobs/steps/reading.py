@@ -43,6 +43,8 @@ def read_values(fields: Sequence[FieldSpec], raw: Mapping[str, Any], context: St
             continue
         if value is not None:
             stored[spec.name] = value
+        if value is not None and spec.is_air:
+            context = context.under(value["si"])
     if wrong:
         raise ValuesInvalid(wrong)
     return Values(stored)
@@ -112,7 +114,7 @@ def _sentence(spec: FieldSpec, refusal: Refusal, context: StepContext) -> str:
         inhg, kpa = (_air(unit, context) for unit in ("inHg", "kPa"))
         return _(
             "%(sentence)s The air at this workshop stands at %(inhg)s, %(kpa)s: a gauge that shows more "
-            "vacuum than that has an error of its own, or the altitude is wrong."
+            "vacuum than that has an error of its own, or altitude or barometer are wrong."
         ) % {
             "sentence": refusal.message,
             "inhg": inhg,

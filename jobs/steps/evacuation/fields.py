@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from equipment.choices import PieceKind
 from jobs.steps.fields import (
+    barometer,
     choice,
     duration,
     instrument,
@@ -42,6 +43,14 @@ FIELDS = (
     ),
     instrument("gauge_used", gettext_lazy("Vacuum gauge"), PieceKind.VACUUM_GAUGE).when(
         "gauge", ELECTRONIC, FOLLOWED
+    ),
+    barometer(
+        "barometer",
+        gettext_lazy("Air pressure by a barometer here"),
+        help=gettext_lazy(
+            "Leave empty to go by the workshop's altitude. A weather report's is reduced to sea level: don't "
+            "take that."
+        ),
     ),
     pressure(
         "start",

@@ -28,7 +28,7 @@ def gross_check(values: Values, ends: Ends, context: StepContext) -> Answer:
         sentence = _("The pressure fell without a pump: temperature, or a gauge that was read too early.")
         findings.append(warning("fell_without_pump", sentence, source=COMMON_PRACTICE))
     held = outcome is Outcome.HELD
-    return Answer(outcome, satisfied=held, findings=tuple(findings), outputs=_outputs(ends, context))
+    return Answer(outcome, satisfied=held, findings=tuple(findings), outputs=_outputs(values, ends, context))
 
 
 def _verdict(values: Values, ends: Ends) -> tuple[Outcome, Finding]:
@@ -71,15 +71,19 @@ def _pump_oil(values: Values) -> list[Finding]:
     return [warning("pump_oil_suspected", sentence, source=COMMON_PRACTICE)]
 
 
-def _outputs(ends: Ends, context: StepContext) -> tuple[Output, ...]:
+def _outputs(values: Values, ends: Ends, context: StepContext) -> tuple[Output, ...]:
     rise, air = ends.end_pa - ends.start_pa, context.atmosphere_pa
     inches = format_quantity(air, Kind.PRESSURE, "inHg", basis="absolute", atmosphere_pa=air)
     return (
         Output("start", _("At the start, absolute"), ends.start_pa, shown(ends.start_pa)),
         Output("end", _("At the end, absolute"), ends.end_pa, shown(ends.end_pa)),
         Output("rise", _("Rise"), rise, shown(rise)),
-        Output("air", _("Air at this workshop"), air, f"{air / 100:.0f} mbar, {inches}"),
+        Output("air", _air_label(values), air, f"{air / 100:.0f} mbar, {inches}"),
     )
+
+
+def _air_label(values: Values) -> str:
+    return _("Air by the barometer") if values.has("barometer") else _("Air at this workshop")
 
 
 def shown(pressure_pa: float) -> str:

@@ -219,3 +219,47 @@ def _output(answer: Answer, name: str) -> Output:
 
 def _words(answer: Answer) -> str:
     return " ".join(finding.sentence for finding in answer.findings)
+
+
+class TestAir:
+    #: Two readings of a needle gauge, as vacuum below the air around it.
+    NEEDLE = HOLD | {"gauge": "NEEDLE", "held": "10", "start": "24 inHg vac", "end": "24 inHg vac"}
+
+    def test_that_a_barometer_shows_counts_for_this_hold(self):
+        # 24.90 inHg of air is that of 1500 m (US Standard Atmosphere 1976): 0.90 inHg is left.
+        answer = ask(StepKind.EVACUATION, self.NEEDLE | {"barometer": "24.90 inHg"})
+
+        assert _output(answer, "start").si == pytest.approx(0.90 * 3386.389, rel=1e-3)
+        assert _output(answer, "air").text.startswith("843 mbar")
+        assert _output(answer, "air").label == "Air by the barometer"
+
+    def test_is_never_less_than_what_a_gauge_shows_as_vacuum(self):
+        with pytest.raises(ValuesInvalid) as refusal:
+            ask(StepKind.EVACUATION, self.NEEDLE | {"barometer": "800 mbar"})
+
+        assert set(refusal.value.fields) == {"start", "end"}
+        assert "air at this workshop stands at 23.6 inHg" in refusal.value.fields["start"][0]
+
+    def test_of_a_followed_hold_counts_for_its_readings(self):
+        lines = "min inHg vac\n" + "\n".join(f"{minute} {24.5 - minute / 50}" for minute in range(11))
+
+        answer = ask(StepKind.EVACUATION, HOLD | {"curve": lines, "barometer": "24.9 inHg"})
+
+        assert _output(answer, "start").si == pytest.approx(0.4 * 3386.389, rel=1e-2)
+
+    @pytest.mark.parametrize(("typed", "words"), [("120 kPa", "between 500 and 1100 mbar"), ("x", "number")])
+    def test_that_no_barometer_shows_is_refused(self, typed, words):
+        with pytest.raises(ValuesInvalid) as refusal:
+            ask(StepKind.EVACUATION, self.NEEDLE | {"barometer": typed})
+
+        assert words in refusal.value.fields["barometer"][0]
+
+    def test_finer_than_a_needle_can_show_is_refused_on_a_needle_gauge(self):
+        fine = {"start": "700 micron", "end": "20 mbar"}
+
+        with pytest.raises(ValuesInvalid) as refusal:
+            ask(StepKind.EVACUATION, self.NEEDLE | fine)
+
+        assert list(refusal.value.fields) == ["start"]
+        assert "A needle gauge can't show this" in refusal.value.fields["start"][0]
+        assert ask(StepKind.EVACUATION, self.NEEDLE | fine | {"gauge": "ELECTRONIC"}).output("start")

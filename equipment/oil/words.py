@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from equipment.oil.grades import LotState
 from shopcool.engineering.quantities import Kind, format_quantity
+from shopcool.vehicles.choices import Lubricant
 
 Words = str | Promise
 
@@ -31,3 +32,8 @@ def amount_words(volume_m3: float, mass_kg: float | None = None) -> str:
     if mass_kg is None:
         return volume
     return f"{volume} = {format_quantity(mass_kg, Kind.MASS, 'g', digits=digits)}"
+
+
+def oil_words(oil: Lubricant, grade: str) -> str:
+    """Return class and grade once each, whether or not the grade repeats the class."""
+    return grade if str(oil.label).upper() in grade.upper() else f"{oil.label} {grade}".strip()

@@ -20,7 +20,7 @@ from shopcool.core.errors import DomainError
 from shopcool.core.forms import add_domain_error
 
 TILES_AT_MOST = 8
-SHORT_ANSWER, ANSWERS_IN_A_HALF = 12, 2
+SHORT_ANSWER, ANSWERS_IN_A_HALF = 8, 2
 OPTIONAL_AT_MOST = 12
 #: What a link may fill in: a choice among known answers, never a number or words.
 OFFERED = frozenset({FieldKind.CHOICE, FieldKind.YES_NO, FieldKind.PIECE})

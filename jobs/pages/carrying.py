@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.carrying import Carrying
+from jobs.steps.answers import percent
 from shopcool.engineering.carry_over import LimitCheck
 
 
@@ -46,7 +47,7 @@ def _assumptions(carrying: Carrying) -> str:
     return sentence % {
         "left": f"{assumed.oil_kg * 1e3:g}",
         "volume": _volumes(carrying),
-        "poor": f"{assumed.mixing:.0%}".removesuffix("%"),
+        "poor": f"{assumed.mixing * 100:.0f}",
     }
 
 
@@ -80,9 +81,9 @@ def _amount(carrying: Carrying) -> str:
 
 def _check(check: LimitCheck) -> str:
     words = {
-        "share": f"{check.share:.2%}",
+        "share": percent(check.share, 2),
         "name": check.limit.name[:1].upper() + check.limit.name[1:],
-        "limit": f"{check.limit.share:.1%}",
+        "limit": percent(check.limit.share, 1),
         "certainty": check.limit.certainty.value,
     }
     if check.met:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from equipment.oil.words import oil_words
 from jobs.models import Job
 from jobs.pages.ways import job_url
 from shopcool.engineering.quantities import Kind
@@ -100,11 +101,6 @@ def oil_of(circuit: Circuit) -> str:
     """Return class and grade of the oil, empty when unknown."""
     oil = Lubricant(circuit.lubricant)
     return "" if oil is Lubricant.UNKNOWN else oil_words(oil, circuit.lubricant_grade)
-
-
-def oil_words(oil: Lubricant, grade: str) -> str:
-    """Return class and grade once each, whether or not the grade repeats the class."""
-    return grade if str(oil.label).upper() in grade.upper() else f"{oil.label} {grade}".strip()
 
 
 def _charge(circuit: Circuit, units: Units) -> str:

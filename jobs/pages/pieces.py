@@ -12,9 +12,9 @@ from django.utils.translation import gettext as _
 from equipment.choices import PieceKind
 from equipment.marks import Mark, mark_of
 from equipment.models import Connection, Piece
+from equipment.oil.words import oil_words
 from equipment.readiness import PieceFacts
 from jobs.offered import Fit, Offered
-from jobs.pages.head import oil_words
 from jobs.pages.ways import job_url
 from jobs.situation import Situation
 from shopcool.vehicles.choices import Lubricant

@@ -9,7 +9,7 @@ from typing import Any
 
 from jobs.procedure import Outcome
 from shopcool.core.plots import Plot
-from shopcool.engineering.quantities import Kind
+from shopcool.engineering.quantities import Kind, format_quantity
 
 COMMON_PRACTICE = "common practice"
 SHOP_POLICY = "shop policy"
@@ -124,6 +124,11 @@ def _output(item: Mapping[str, Any]) -> Output:
         Kind(kind) if kind else None,
         item.get("basis", ""),
     )
+
+
+def percent(share: float, digits: int = 0) -> str:
+    """Return a share [-] as people read it."""
+    return format_quantity(share, Kind.FRACTION, "%", digits=digits)
 
 
 def good(code: str, sentence: str, limit: str = "", source: str = "") -> Finding:

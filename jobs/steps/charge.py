@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy
 from equipment.choices import PieceKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
-from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, refusal, warning
+from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, percent, refusal, warning
 from jobs.steps.condenser import open_questions
 from jobs.steps.context import StepContext
 from jobs.steps.fields import FieldSpec, choice, mass, piece, quantity, text
@@ -42,8 +42,8 @@ FIELDS = (
         gettext_lazy("Length of the hoses together"),
         Kind.LENGTH,
         unit="m",
-        limits=(1e-3, 30.0),
-        sentence=gettext_lazy("Service hoses are at most 30 m long: check number and unit."),
+        limits=(0.1, 30.0),
+        sentence=gettext_lazy("Service hoses are 10 cm to 30 m long: check number and unit."),
     ).when("hoses", COMPUTED),
     quantity(
         "hose_bore",
@@ -195,7 +195,7 @@ def _outputs(total: float, label: float, kept: Kept, context: StepContext) -> tu
     target = _target(label, kept, context)
     return (
         Output("total", _("In the circuit"), total, context.shown(total, Kind.MASS), Kind.MASS),
-        Output("of_label", _("Of the label charge"), total / label, f"{total / label:.0%}"),
+        Output("of_label", _("Of the label charge"), total / label, percent(total / label)),
         _to_weigh_in(target, context),
         Output("kept", _("Kept by the hoses"), kept.kg, context.shown(kept.kg, Kind.MASS), Kind.MASS),
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from equipment.oil.words import oil_words
 from jobs.choices import StepKind
 from jobs.steps.answers import COMMON_PRACTICE, Finding, good, note, warning
 from jobs.steps.context import StepContext
@@ -113,9 +114,7 @@ def _charge(context: StepContext) -> str:
 
 
 def _oil(context: StepContext) -> str:
-    oil = " ".join(
-        part for part in (str(context.case.facts.lubricant.label), context.lubricant_grade) if part
-    )
+    oil = oil_words(context.case.facts.lubricant, context.lubricant_grade)
     if context.oil_m3 is None:
         return _("%(oil)s, amount not known") % {"oil": oil}
     return f"{context.shown(context.oil_m3, Kind.VOLUME)} {oil}"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from jobs.steps.answers import COMMON_PRACTICE, Finding, note, warning
+from jobs.steps.answers import COMMON_PRACTICE, Finding, note, percent, warning
 from jobs.steps.context import PieceChoice, StepContext
 from jobs.steps.hoses import (
     BY_MACHINE,
@@ -114,7 +114,7 @@ def _at_stake(context: StepContext) -> str:
         known = [("", usual.liquid_kg)]
         sentence = _("Nobody has measured these hoses; one line of 2.4 m and 5 mm holds %(mass)s of liquid")
     mass = sum(kg for _code, kg in known)
-    share = _(", %(share)s of the label charge.") % {"share": f"{mass / label:.0%}"} if label else "."
+    share = _(", %(share)s of the label charge.") % {"share": percent(mass / label)} if label else "."
     return sentence % {**words, "mass": context.shown(mass, Kind.MASS)} + share
 
 

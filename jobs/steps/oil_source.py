@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from equipment.oil.grades import same_grade
+from equipment.oil.words import oil_words
 from jobs.errors import ValuesInvalid
 from jobs.steps.answers import COMMON_PRACTICE, Finding, good, warning
 from jobs.steps.context import StepContext
@@ -53,8 +54,8 @@ def source_of(values: Values, context: StepContext) -> OilSource:
 def _refuse_other_container(values: Values, lot: LotChoice) -> None:
     if lot.lubricant == values.text("oil") and same_grade(lot.grade, values.text("grade")):
         return
-    sentence = _("%(lot)s is %(oil)s %(grade)s by the books, not what the container says.")
-    words = {"lot": lot.code, "oil": Lubricant(lot.lubricant).label, "grade": lot.grade}
+    sentence = _("%(lot)s is %(oil)s by the books, not what the container says.")
+    words = {"lot": lot.code, "oil": oil_words(Lubricant(lot.lubricant), lot.grade)}
     raise ValuesInvalid({"lot": [sentence % words]})
 
 

@@ -9,7 +9,7 @@ from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
 from jobs.steps import condenser
-from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, warning
+from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, percent, warning
 from jobs.steps.context import StepContext
 from jobs.steps.fields import long_text, oil_volume, yes_no
 from jobs.steps.trouble_codes import trouble_codes
@@ -112,14 +112,14 @@ def _compressor(gate: CompressorGate, context: StepContext) -> list[Finding]:
 
 def _charge(gate: CompressorGate) -> Finding:
     low, high = ORDINARY_SHARE
-    limit = f"{low:.0%} – {high:.0%}"
+    limit = f"{percent(low)} – {percent(high)}"
     if gate.charge_share is not None and not low <= gate.charge_share <= high:
         sentence = _("The charge was %(share)s of the label: charge by weight and read again first.")
-        return warning("charge_first", sentence % {"share": f"{gate.charge_share:.0%}"}, limit, gate.source)
+        return warning("charge_first", sentence % {"share": percent(gate.charge_share)}, limit, gate.source)
     return good("charge_and_airflow", _("Charge and airflow were checked first."), limit, gate.source)
 
 
 def _share(gate: CompressorGate) -> Output:
     share = gate.charge_share
-    shown = _("not known") if share is None else f"{share:.0%}"
+    shown = _("not known") if share is None else percent(share)
     return Output("charge_share", _("Recovered, of the label charge"), share, shown)

@@ -9,7 +9,7 @@ from equipment.choices import PieceKind
 from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
-from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, note, refusal, warning
+from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, note, percent, refusal, warning
 from jobs.steps.context import StepContext
 from jobs.steps.fields import choice, duration, mass, oil_volume, piece, temperature, text, yes_no
 from jobs.steps.missing import missing
@@ -124,7 +124,7 @@ def _share(recovered: float, context: StepContext) -> tuple[Output, ...]:
     label = context.case.facts.charge_kg
     if label is None:
         return (Output("of_label", _("Of the label charge"), None, _("label charge not known")),)
-    return (Output("of_label", _("Of the label charge"), recovered / label, f"{recovered / label:.0%}"),)
+    return (Output("of_label", _("Of the label charge"), recovered / label, percent(recovered / label)),)
 
 
 def _oil(values: Values, context: StepContext) -> tuple[list[Finding], Output]:

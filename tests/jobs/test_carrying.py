@@ -26,9 +26,11 @@ class TestEstimate:
     def test_keeps_both_editions_of_the_limit_with_how_sure_they_are(self):
         sentence = carry_words(estimate([Met("H-1", ())], 120e-6, 0.5)).sentence
 
-        assert "Residual oil in the charge, 2007: at most 0.40%, within 1.0% (read in the text)." in sentence
         assert (
-            "Residual oil in the charge, later editions: up to 0.40%, above 0.1% (from memory)." in sentence
+            "Residual oil in the charge, 2007: at most 0.40 %, within 1.0 % (read in the text)." in sentence
+        )
+        assert (
+            "Residual oil in the charge, later editions: up to 0.40 %, above 0.1 % (from memory)." in sentence
         )
 
     def test_falls_with_every_purge_and_says_what_it_assumes(self):

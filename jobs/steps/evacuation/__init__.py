@@ -57,9 +57,12 @@ def _check_gauge(values: Values) -> None:
 
 def _with_shape(answer: Answer, shape: Shape) -> Answer:
     """Return the gross check with what the shape adds: it may take a hold back, never grant one."""
-    findings: tuple[Finding, ...] = (*shape.findings, *answer.findings)
     held = answer.outcome is Outcome.HELD
     stopped = any(finding.tone is Tone.REFUSAL for finding in shape.findings)
+    ends = tuple(
+        replace(one, tone=Tone.NOTE) if stopped and one.tone is Tone.GOOD else one for one in answer.findings
+    )
+    findings: tuple[Finding, ...] = (*shape.findings, *ends)
     return replace(
         answer,
         outcome=Outcome.NOT_HELD if stopped else answer.outcome,

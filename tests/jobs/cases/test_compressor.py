@@ -79,7 +79,7 @@ class TestReplacement:
         answer = emptied_car.tried(StepKind.PARTS, **self.replaced, airflow_checked="yes")
 
         assert "charge_and_airflow" in answer.codes
-        assert output(answer, "charge_share").text == "87%"
+        assert output(answer, "charge_share").text == "87 %"
 
     def test_after_a_short_charge_is_asked_to_wait(self, emptied_car: Car) -> None:
         # 0.48 kg of 0.68 kg (1.50 lb), the threshold of a maker's test for one coupé of 2000.
@@ -90,5 +90,5 @@ class TestReplacement:
         answer = emptied_car.tried(StepKind.PARTS, **self.replaced, airflow_checked="yes")
 
         assert finding(answer, "charge_first").sentence == (
-            "The charge was 71% of the label: charge by weight and read again first."
+            "The charge was 71 % of the label: charge by weight and read again first."
         )

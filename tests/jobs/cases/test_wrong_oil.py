@@ -54,7 +54,7 @@ class TestHoseOfTheLastCar:
 
         # 2 g of PAG beside 120 ml of oil of 1.0 g/ml are 2 / 122 = 1.64 % of what is inside then.
         assert "2 g of PAG could still come along from H-4 (0 purges since)." in text
-        assert "Foreign oil in the compressor's oil: up to 1.64%, above 1.0%" in text
+        assert "Foreign oil in the compressor's oil: up to 1.64 %, above 1.0 %" in text
         assert "it permits nothing" in text
         assert "Refused" in text
 

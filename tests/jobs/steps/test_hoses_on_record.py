@@ -87,7 +87,7 @@ class TestChangedHose:
         with pytest.raises(ValuesInvalid, match="H-9, and H-2 is on the car") as refused:
             ask(StepKind.CHARGE, typed, known)
 
-        assert "H-2 holds 37 g, 8% of the label charge." in str(refused.value.fields["hoses"])
+        assert "H-2 holds 37 g, 8 % of the label charge." in str(refused.value.fields["hoses"])
 
     def test_is_a_warning_for_a_larger_charge(self):
         answer = ask(StepKind.CHARGE, CHARGE | {"hoses": "BY_MACHINE"}, _known(self.other, _hoses(7, "H-2")))

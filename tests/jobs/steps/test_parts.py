@@ -76,14 +76,14 @@ class TestCompressor:
 
         assert answer.outcome is Outcome.DONE
         assert "charge_and_airflow" in codes(answer)
-        assert answer.output("charge_share").text == "98%"
+        assert answer.output("charge_share").text == "98 %"
 
     def test_with_a_short_charge_is_asked_to_wait_for_the_weighed_one(self):
         answer = ask(StepKind.PARTS, COMPRESSOR, weighed("300 g"))
 
         finding = next(f for f in answer.findings if f.code == "charge_first")
-        assert finding.sentence == "The charge was 55% of the label: charge by weight and read again first."
-        assert finding.limit == "85% – 110%"
+        assert finding.sentence == "The charge was 55 % of the label: charge by weight and read again first."
+        assert finding.limit == "85 % – 110 %"
 
     def test_of_an_empty_circuit_counts_as_weighed(self):
         visit = Visit(BELT).up_to_connection().did(StepKind.READINGS_BEFORE, Outcome.NO_PRESSURE)

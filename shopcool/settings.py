@@ -76,11 +76,8 @@ def mail_server(url: str) -> dict[str, object]:
         return {}
     try:
         parts = urlsplit(url)
-        host, port, wishes = (
-            parts.hostname,
-            parts.port,
-            parse_qs(parts.query, strict_parsing=bool(parts.query)),
-        )
+        host, port = parts.hostname, parts.port
+        wishes = parse_qs(parts.query, strict_parsing=True) if parts.query else {}
     except ValueError:
         host, port, wishes = None, None, {}
     if not host or parts.scheme not in {"smtp", "smtps"} or wishes not in ({}, {"tls": ["no"]}):

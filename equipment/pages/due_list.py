@@ -31,6 +31,7 @@ class DueRow:
     item: DueItem
     what: str
     kind: str
+    day: str
     when: str
     tone: str
     late: str
@@ -134,6 +135,7 @@ def _row(actor: Actor, item: DueItem, today: date) -> DueRow:
         item=item,
         what=item.what,
         kind=str(item.kind.label),
+        day=_("today") if item.due_on == today else day_words(item.due_on),
         when=_when(item, today),
         tone=tones.get(section_of(item, today), ""),
         late=_late(item) if item.is_overdue(today) and item.blocks else "",
@@ -157,12 +159,9 @@ def _page_of(item: DueItem) -> str:
 
 def _when(item: DueItem, today: date) -> str:
     days = (item.due_on - today).days
-    named = {"day": day_words(item.due_on), "days": abs(days)}
     if days < 0:
-        return ngettext("%(day)s, %(days)d day ago", "%(day)s, %(days)d days ago", -days) % named
-    if days == 0:
-        return _("today")
-    return ngettext("%(day)s, in %(days)d day", "%(day)s, in %(days)d days", days) % named
+        return ngettext("%(days)d day ago", "%(days)d days ago", -days) % {"days": -days}
+    return ngettext("in %(days)d day", "in %(days)d days", days) % {"days": days} if days else ""
 
 
 def _act(actor: Actor, item: DueItem, today: date) -> tuple[str, str]:

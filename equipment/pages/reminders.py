@@ -21,6 +21,7 @@ from equipment.reminders.selectors import (
     snooze_of,
 )
 from equipment.reminders.snoozing import last_day_aside
+from equipment.reminders.words import emails_words, reminders_words
 from equipment.services.digests import mail_is_on
 from shopcool.core.actors import Actor
 from shopcool.people.models import User
@@ -97,16 +98,16 @@ def _state(days: int) -> tuple[str, str]:
 def _when(days: int) -> str:
     if days < 0:
         return ngettext("%(days)d day ago", "%(days)d days ago", -days) % {"days": -days}
-    return ngettext("in %(days)d day", "in %(days)d days", days) % {"days": days} if days else _("today")
+    return ngettext("in %(days)d day", "in %(days)d days", days) % {"days": days} if days else ""
 
 
 def _run_facts(run: RunReport) -> list[tuple[str, str | None]]:
     newest = run.newest
     if newest is None:
         return [(_("Last run"), _("never"))]
-    counts = {"reminders": newest.reminders, "digests": newest.digests}
+    counts = {"reminders": reminders_words(newest.reminders), "emails": emails_words(newest.digests)}
     return [
         (_("For the day"), date_format(newest.day, "j M Y")),
-        (_("Written"), _("%(reminders)d reminders, %(digests)d e-mails") % counts),
+        (_("Written"), _("%(reminders)s, %(emails)s") % counts),
         (_("By"), newest.worker),
     ]

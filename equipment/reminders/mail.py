@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from equipment.reminders.models import Digest, Reminder, ReminderStatus
+from equipment.reminders.words import reminders_words
 from shopcool.shop.models import Shop
 
 
@@ -40,7 +41,7 @@ def digest_mail(digest: Digest, *, shop: Shop) -> EmailMultiAlternatives | None:
 
 
 def _counted(number: int, overdue: int) -> str:
-    words = ngettext("%(number)d reminder", "%(number)d reminders", number) % {"number": number}
+    words = reminders_words(number)
     if not overdue:
         return words
     late = ngettext("%(number)d overdue", "%(number)d overdue", overdue) % {"number": overdue}

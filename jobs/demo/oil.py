@@ -26,12 +26,13 @@ class DemoLot:
     size: str
     density: str
     days_before: int = 3
+    low: str = "100 ml"
 
 
 LOTS = (
     DemoLot("L-1", Lubricant.POE, "POE 68", "TQ-4471", "250 ml", "0.96"),
     DemoLot("L-2", Lubricant.POE, "POE 68", "TQ-4590", "500 ml", "0.96"),
-    DemoLot("L-3", Lubricant.PAG, "PAG 46", "RW 220/7", "1 l", "0.99"),
+    DemoLot("L-3", Lubricant.PAG, "PAG 46", "RW 220/7", "1 l", "0.99", low="900 ml"),
     DemoLot("L-4", Lubricant.PAO, "PAO 68", "N-18", "250 ml", "0.84", days_before=40),
 )
 
@@ -76,7 +77,7 @@ def _receive(owner: Actor, lot: DemoLot, now: datetime) -> OilLot:
         density=_read(lot.density, Kind.DENSITY, "g/ml"),
         density_source="Data sheet of the grade, 20 °C",
         received_on=(now - timedelta(days=lot.days_before)).date(),
-        low=_read("100", Kind.VOLUME, "ml"),
+        low=_read(lot.low, Kind.VOLUME, "ml"),
     )
     return oil_lot_receive(actor=owner, description=description, now=now)
 

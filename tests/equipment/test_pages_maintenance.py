@@ -263,9 +263,11 @@ class TestDueList:
         overdue, week, month = (
             words.index(text) for text in ("Overdue 1", "Within a week 1", "Within a month 1")
         )
-        assert overdue < words.index("Filter-drier of M-1 5 Mar 2026, 2 days ago not ready") < week
-        assert week < words.index("Hose and seal leak check of M-1 12 Mar 2026, in 5 days") < month
-        assert month < words.index("Vacuum pump oil of M-1 30 Mar 2026, in 23 days")
+        assert (
+            overdue < words.index("Filter-drier of M-1 Maintenance 5 Mar 2026 2 days ago, not ready") < week
+        )
+        assert week < words.index("Hose and seal leak check of M-1 Maintenance 12 Mar 2026 in 5 days") < month
+        assert month < words.index("Vacuum pump oil of M-1 Maintenance 30 Mar 2026 in 23 days")
 
     def test_is_narrowed_by_kind_and_by_piece_or_person(
         self, workshop_clock: Workshop, machine: Piece, technician: User, signed_in: SignedIn

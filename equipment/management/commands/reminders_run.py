@@ -8,6 +8,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from equipment.reminders.words import emails_words, reminders_words
 from equipment.services.digests import digest_send
 from equipment.services.reminders import RunOutcome, reminders_run
 from shopcool.core import clock
@@ -38,6 +39,6 @@ def _sentence(outcome: RunOutcome) -> str:
     if outcome.day is None:
         return f"Nothing to write: done today already, or before the reminder time. {outcome.done} closed."
     return (
-        f"{outcome.day}: {outcome.reminders} reminders written, {outcome.digests} e-mails, "
+        f"{outcome.day}: {reminders_words(outcome.reminders)} written, {emails_words(outcome.digests)}, "
         f"{outcome.done} closed as done."
     )

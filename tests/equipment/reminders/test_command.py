@@ -37,7 +37,7 @@ def test_writes_and_sends_once(remembering: Remembering, monkeypatch: pytest.Mon
     first = said(remembering, monkeypatch, "07:02")
     again = said(remembering, monkeypatch, "07:03")
 
-    assert first == "2026-03-02: 1 reminders written, 1 e-mails, 0 closed as done."
+    assert first == "2026-03-02: 1 reminder written, 1 e-mail, 0 closed as done."
     assert again == "Nothing to write: done today already, or before the reminder time. 0 closed."
     assert [message.to for message in mail.outbox] == [["Orla <orla@shop.example>"]]
     assert ReminderRun.objects.get().worker.startswith("command@")
@@ -47,7 +47,7 @@ def test_waits_for_the_time_of_the_workshop_unless_told_not_to(
     remembering: Remembering, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     assert said(remembering, monkeypatch, "05:00").startswith("Nothing to write")
-    assert said(remembering, monkeypatch, "05:01", "--early").startswith("2026-03-02: 1 reminders")
+    assert said(remembering, monkeypatch, "05:01", "--early").startswith("2026-03-02: 1 reminder written")
 
 
 def test_sends_what_another_worker_left(remembering: Remembering, monkeypatch: pytest.MonkeyPatch) -> None:

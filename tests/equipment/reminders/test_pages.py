@@ -65,7 +65,7 @@ class TestList:
         assert "Without it the piece is not ready." in text
         assert text.count("can’t wait") == 1
         assert "What is new comes once a day to orla@shop.example." in text
-        assert "Written 2 reminders, 1 e-mails By test" in text
+        assert "Written 2 reminders, 1 e-mail By test" in text
 
     def test_counts_what_waits_in_the_navigation_of_every_page(
         self, remembering: Remembering, browser: Client

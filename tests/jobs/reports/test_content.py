@@ -9,6 +9,7 @@ from equipment.incidents import Incident
 from equipment.models import Clearance
 from jobs.models import StepRecord
 from jobs.reports import gather, job_document
+from jobs.services.appending import RULES_VERSION
 from shopcool.core.documents import Fact, Tone
 from shopcool.core.records import StreamHead
 from shopcool.people.models import Competence, CompetenceKind
@@ -115,7 +116,7 @@ class TestSteps:
         assert len(findings) > 10
         for finding in findings:
             assert all(finding[part] in text for part in ("sentence", "limit", "source"))
-        assert text.count("rules p1 s1") == StepRecord.objects.count()
+        assert text.count(f"rules {RULES_VERSION}") == StepRecord.objects.count()
 
     def test_put_the_readings_before_and_after_side_by_side(self, closed_bay):
         (table,) = section(document_of(closed_bay), "Readings before and after").tables

@@ -13,6 +13,7 @@ from equipment.models import Connection, Piece
 from equipment.readiness import VisitFacts
 from equipment.selectors import circuit_facts, due_for_purge, hose_measures, today_at, weighing
 from jobs.choices import JobStatus, ServiceKind, StepKind
+from jobs.codes_on_file import CodesOnFile
 from jobs.instruments_on_hand import RegisteredInstruments
 from jobs.models import Job, StepRecord
 from jobs.oil_on_hand import ShopOil
@@ -100,6 +101,7 @@ def situation_of(
         situation.context,
         history=EarlierVisits(job, before=job.checked_in_at or now),
         instruments=_instruments(without, situation.context.today),
+        codes=CodesOnFile(job.circuit.vehicle),
         oil=ShopOil(job, situation.context.pieces, now=now, without=without),
         units=situation.context.units.preferring(units),
     )

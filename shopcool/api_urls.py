@@ -11,6 +11,7 @@ from jobs import api as jobs
 from jobs import api_steps
 from shopcool.attachments import api as attachments
 from shopcool.vehicles import api as vehicles
+from shopcool.vehicles import api_codes as codes
 
 app_name = "api"
 
@@ -30,6 +31,8 @@ urlpatterns = [
     ),
     path("vehicles/", vehicles.VehicleList.as_view(), name="vehicles"),
     path("vehicles/<int:pk>/", vehicles.VehicleDetail.as_view(), name="vehicle"),
+    path("trouble-codes/", codes.CodeList.as_view(), name="codes"),
+    path("trouble-codes/<int:pk>/", codes.CodeDetail.as_view(), name="code"),
     path(
         "circuits/<int:pk>/clearance-check/",
         equipment.CircuitClearanceCheck.as_view(),

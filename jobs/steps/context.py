@@ -15,6 +15,7 @@ from jobs.steps.fields import FieldKind, FieldSpec, PieceFilter, PieceScope, Tex
 from jobs.steps.hoses import typed_kept_kg
 from jobs.steps.instruments import InstrumentChoice, instrument_options
 from jobs.steps.oil_on_hand import LotChoice, OilFacts, OilOnHand
+from jobs.steps.trouble_codes import KnownCode
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
 from shopcool.shop.units import Units
@@ -104,6 +105,7 @@ class StepContext:
     history: Iterable[Past] = ()
     oil: OilOnHand = field(default_factory=OilFacts)
     instruments: Iterable[InstrumentChoice] = ()
+    codes: Iterable[KnownCode] = ()
 
     def latest(self, kind: StepKind) -> Values | None:
         """Return the values of the newest standing record of a kind."""

@@ -1,6 +1,8 @@
-"""Isolation codes of the high-voltage system: what they say, and which oil went in last."""
+"""Trouble codes by the maker's table; isolation codes with where to look and which oil went in last."""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -10,7 +12,7 @@ from jobs.choices import StepKind
 from jobs.steps.answers import COMMON_PRACTICE, Finding, note, warning
 from jobs.steps.context import Past, StepContext
 from jobs.steps.fields import choice, text
-from jobs.steps.trouble_codes import TroubleCode, trouble_codes
+from jobs.steps.trouble_codes import KnownCode, TroubleCode, trouble_codes
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
 
@@ -26,7 +28,10 @@ ISOLATION_FIELDS = (
             (AREA, gettext_lazy("an area that holds the compressor")),
             (ELSEWHERE, gettext_lazy("somewhere else")),
         ),
-        help=gettext_lazy("Only if such a code is stored: the table of exactly this model."),
+        help=gettext_lazy(
+            "Only if such a code is stored: the table of exactly this model. What the owner has entered is "
+            "read by itself."
+        ),
     ).optional(),
     text("isolation_source", gettext_lazy("Where this table stands")).when(
         "isolation_place", NO_PLACE, CIRCUIT, AREA, ELSEWHERE
@@ -34,19 +39,47 @@ ISOLATION_FIELDS = (
 )
 
 
-def isolation_findings(values: Values, context: StepContext) -> list[Finding]:
-    """Return what stored isolation codes mean; nothing without one."""
-    codes = [code for code in trouble_codes(values.text("fault_codes")) if code.is_isolation]
+def code_findings(values: Values, context: StepContext) -> list[Finding]:
+    """Return what stored codes mean by the table on file, and where fallen insulation is looked for."""
+    codes = trouble_codes(values.text("fault_codes"))
     if not codes:
         return []
-    return [_meaning(codes, values), _last_oil(context)]
+    known = {(line.code, line.sub_code): line for line in context.codes}
+    lines = {code: known.get((code.code, code.sub_code)) for code in codes}
+    found = [_on_file(code, line) for code, line in lines.items() if line is not None]
+    isolation = [code for code in codes if code.is_isolation]
+    if not isolation:
+        return found
+    return [*_located(isolation, lines, values), *found, _last_oil(context)]
 
 
-def _meaning(codes: list[TroubleCode], values: Values) -> Finding:
+def _on_file(code: TroubleCode, line: KnownCode) -> Finding:
+    words = {"code": code, "meaning": line.meaning.rstrip("."), "model": _("the table of this model")}
+    return note("code_on_file", _("%(code)s by %(model)s: %(meaning)s.") % words, source=line.source)
+
+
+def _located(
+    codes: list[TroubleCode], lines: Mapping[TroubleCode, KnownCode | None], values: Values
+) -> list[Finding]:
+    """Return one finding for each place that the table, or what was typed, gives for isolation codes."""
+    places: dict[tuple[str, str], list[TroubleCode]] = {}
+    for code in codes:
+        places.setdefault(_place(code, lines[code], values), []).append(code)
+    return [_meaning(found, place, source) for (place, source), found in places.items()]
+
+
+def _place(code: TroubleCode, line: KnownCode | None, values: Values) -> tuple[str, str]:
+    """Return where a code points and who says so; the code alone points nowhere."""
+    if not code.sub_code:
+        return NO_PLACE, COMMON_PRACTICE
+    if line is not None:
+        return line.area.value, line.source
+    return values.text("isolation_place") or NO_PLACE, values.text("isolation_source") or COMMON_PRACTICE
+
+
+def _meaning(codes: list[TroubleCode], place: str, source: str) -> Finding:
     """Return where to look; without a place of the maker's own table no part is blamed."""
-    place = values.text("isolation_place")
     words = {"codes": ", ".join(map(str, codes))}
-    source = values.text("isolation_source") or COMMON_PRACTICE
     if place == CIRCUIT:
         sentence = _(
             "%(codes)s points at the A/C circuit: compressor and oil first. Measure before a part goes."

@@ -9,7 +9,7 @@ from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, good, note, refusal, warning
 from jobs.steps.context import StepContext
 from jobs.steps.fields import choice, long_text, multi, text
-from jobs.steps.isolation import ISOLATION_FIELDS, isolation_findings
+from jobs.steps.isolation import ISOLATION_FIELDS, code_findings
 from jobs.steps.values import Values
 from shopcool.vehicles.choices import Additive
 
@@ -51,7 +51,7 @@ FIELDS = (
 
 def evaluate(values: Values, context: StepContext) -> Answer:
     """Return whether the data of the vehicle can be relied on, and what its additives mean."""
-    findings = [*_label(values), *_additives(values, context), *isolation_findings(values, context)]
+    findings = [*_label(values), *_additives(values, context), *code_findings(values, context)]
     if context.case.facts.charge_kg is None:
         findings.append(
             note(

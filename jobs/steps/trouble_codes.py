@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from shopcool.vehicles.choices import ISOLATION_CODE, CodeArea
+
 #: System letter, digit and three hexadecimal digits as SAE J2012 and ISO 15031-6 write them; sub-codes of two
 #: or three characters with at least one digit, so that no word is taken for one.
 _CODE = re.compile(
@@ -12,8 +14,6 @@ _CODE = re.compile(
     re.IGNORECASE,
 )
 _SUB = re.compile(r"[0-9A-F]{2,3}", re.IGNORECASE)
-#: Isolation fault of the high-voltage system (SAE J2012, from memory).
-ISOLATION = "P0AA6"
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,18 @@ class TroubleCode:
     @property
     def is_isolation(self) -> bool:
         """Whether the code tells of fallen insulation of the high-voltage system."""
-        return self.code == ISOLATION
+        return self.code == ISOLATION_CODE
+
+
+@dataclass(frozen=True)
+class KnownCode:
+    """A line of the vehicle maker's table; ``sub_code`` is empty for what it says about the code alone."""
+
+    code: str
+    sub_code: str
+    meaning: str
+    area: CodeArea
+    source: str
 
 
 def trouble_codes(typed: str) -> tuple[TroubleCode, ...]:

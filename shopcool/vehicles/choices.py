@@ -76,6 +76,10 @@ class Metering(models.TextChoices):
     UNKNOWN = "UNKNOWN", _("Unknown")
 
 
+#: Isolation fault of the high-voltage system (SAE J2012, from memory).
+ISOLATION_CODE = "P0AA6"
+
+
 class CodeArea(models.TextChoices):
     """Where the maker's table says that a trouble code points."""
 

@@ -19,3 +19,8 @@ def may_keep_vehicles(actor: Actor) -> bool:
 def may_change_circuit(actor: Actor) -> bool:
     """Technicians and owners read labels: what they enter decides which equipment may be connected."""
     return actor.is_technician or actor.is_owner or actor.is_system
+
+
+def may_keep_codes(actor: Actor) -> bool:
+    """Owners keep the tables of trouble codes: what stands there decides where a technician looks."""
+    return actor.is_owner

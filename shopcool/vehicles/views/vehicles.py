@@ -25,6 +25,7 @@ from shopcool.vehicles.policies import may_change_circuit, may_keep_vehicles, ma
 from shopcool.vehicles.selectors import vehicle_sheet, vehicles_visible_to
 from shopcool.vehicles.services.vehicles import vehicle_create, vehicle_update
 from shopcool.vehicles.sheets import circuit_page
+from shopcool.vehicles.views.codes import codes_url
 
 GET_OR_POST = ["GET", "HEAD", "POST"]
 PER_PAGE = 25
@@ -53,6 +54,7 @@ def vehicle_detail(request: HttpRequest, vehicle_id: int) -> HttpResponse:
         "sheet": sheet,
         "circuits": [circuit_page(circuit, shop, units) for circuit in sheet.circuits],
         "may_change_circuit": may_change_circuit(actor),
+        "codes_url": codes_url(vehicle.make, vehicle.model),
         "gallery": gallery(actor, vehicle_parent(vehicle)),
     }
     return render(request, "vehicles/vehicle_detail.html", context)

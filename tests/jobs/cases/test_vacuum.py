@@ -66,7 +66,7 @@ class TestGaugeInKilopascals:
         )
 
         assert "29.9 inHg" in refused["start"][0]
-        assert "an error of its own, or the altitude or barometer are wrong" in refused["start"][0]
+        assert "an error of its own, or altitude or barometer are wrong" in refused["start"][0]
 
 
 class TestSmallLeak:

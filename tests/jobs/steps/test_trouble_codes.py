@@ -9,8 +9,9 @@ import pytest
 
 from jobs.choices import StepKind
 from jobs.steps.answers import Answer
-from jobs.steps.trouble_codes import TroubleCode, trouble_codes
+from jobs.steps.trouble_codes import KnownCode, TroubleCode, trouble_codes
 from jobs.steps.values import Values
+from shopcool.vehicles.choices import CodeArea
 from tests.jobs.steps.asking import ask, context, values
 
 POE_ADDED = {"added": "yes", "way": "WITH_PART", "oil": "POE", "grade": "POE 85", "amount": "20 ml"}
@@ -66,6 +67,36 @@ class TestIsolation:
         answer = label("P0AA6 614", isolation_place="AREA", isolation_source="model handbook")
 
         assert "isolation_in_area" in answer.codes
+
+    def test_alone_points_nowhere_even_where_somebody_names_a_place(self):
+        answer = label("P0AA6", isolation_place="CIRCUIT", isolation_source="model handbook")
+
+        assert "isolation_not_located" in answer.codes
+        assert "isolation_in_circuit" not in answer.codes
+
+    def test_is_looked_up_in_the_table_of_the_model(self):
+        table = [
+            KnownCode("P0AA6", "", "Insulation fell", CodeArea.NO_PLACE, "page 11"),
+            KnownCode("P0AA6", "611", "A/C circuit", CodeArea.CIRCUIT, "page 12"),
+            KnownCode("P0AA6", "614", "Front area.", CodeArea.AREA, "page 13"),
+            KnownCode("C1259", "", "Brake control", CodeArea.ELSEWHERE, "page 30"),
+        ]
+        raw = {"label": "READ", "fault_codes": "P0AA6 611 614 526; C1259"}
+
+        findings = ask(StepKind.LABEL, raw, context(codes=table)).findings
+        said = [(found.code, found.source) for found in findings if found.code.startswith(("iso", "code"))]
+
+        assert said[:3] == [
+            ("isolation_in_circuit", "page 12"),
+            ("isolation_in_area", "page 13"),
+            ("isolation_not_located", "common practice"),
+        ]
+        told = [found.sentence for found in findings if found.code == "code_on_file"]
+        assert told == [
+            "P0AA6-611 by the table of this model: A/C circuit.",
+            "P0AA6-614 by the table of this model: Front area.",
+            "C1259 by the table of this model: Brake control.",
+        ]
 
     def test_another_code_says_nothing_about_insulation(self):
         assert not any(code.startswith("isolation") for code in label("P0A1D-1A").codes)

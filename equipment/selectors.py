@@ -193,7 +193,7 @@ def weighing(piece: Piece) -> Weighing:
 
 
 #: What the fold looks at.
-_EVENT_COLUMNS = (
+EVENT_COLUMNS = (
     "kind",
     "occurred_at",
     "sequence",
@@ -236,25 +236,9 @@ def exposures_of(piece_id: int) -> QuerySet[Exposure]:
 
 def events_of(piece_id: int) -> list[ExposureEvent]:
     """Return the life of a piece as the fold sees it."""
-    rows = Exposure.objects.filter(piece_id=piece_id).select_related("corrects").only(*_EVENT_COLUMNS)
+    rows = Exposure.objects.filter(piece_id=piece_id).select_related("corrects").only(*EVENT_COLUMNS)
     events = [event_of(row, row.corrects.sequence if row.corrects else None) for row in rows]
     return sorted(events, key=lambda event: (event.occurred_at, event.sequence))
-
-
-def holds_for_good(piece_id: int, residue: Residue, moment: datetime) -> bool:
-    """Whether a piece held a residue at a moment, and would if every entry that can be withdrawn were."""
-    rows = Exposure.objects.filter(piece_id=piece_id, occurred_at__lte=moment).select_related("corrects")
-    life = [
-        (row, event_of(row, row.corrects.sequence if row.corrects else None))
-        for row in rows.only(*_EVENT_COLUMNS, "recorded_by_id")
-    ]
-    firm = [
-        event
-        for row, event in life
-        if row.recorded_by_id is None or not ExposureKind(row.kind).can_be_withdrawn
-    ]
-    conditions = fold(event for _row, event in life), fold(firm)
-    return all(known.residue.joined(residue) == known.residue for known in conditions)
 
 
 def condition_as_of(piece_id: int, moment: datetime) -> Condition:

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from equipment.choices import ExposureKind, Verdict
 from equipment.errors import NotWetted, PieceBusy, UnknownPiece
 from equipment.exposure import Residue
+from equipment.lives import Lives, holds_for_good
 from equipment.maintenance.use import job_count
 from equipment.models import Clearance, Connection, Piece, PieceState
 from equipment.policies import may_connect, may_override, may_see_equipment
@@ -22,7 +23,6 @@ from equipment.selectors import (
     circuit_facts,
     connected_to,
     holders,
-    holds_for_good,
     person_facts,
     piece_facts,
     today_at,
@@ -245,8 +245,9 @@ def _share(
     note = _("Shared the circuit with %(pieces)s, connected later.") % {
         "pieces": ", ".join(piece.code for piece in request.pieces)
     }
+    lives = Lives()
     for piece_id, state in sorted(aboard.items()):
-        if holds_for_good(piece_id, residue, now):
+        if holds_for_good(lives.of(piece_id), residue):
             continue
         entry = Entry(
             piece_id=piece_id,

@@ -11,10 +11,11 @@ from django.utils.translation import gettext as _
 
 from equipment.choices import ExposureKind
 from equipment.errors import NotInThePast, UnknownPiece
-from equipment.exposure import Residue, evolve, fold
+from equipment.exposure import Residue, evolve
+from equipment.lives import Lives, condition_of
 from equipment.models import Exposure, Piece, PieceState, Purge
 from equipment.readiness import RULES_VERSION
-from equipment.selectors import event_of, events_of, holders
+from equipment.selectors import event_of, holders
 from shopcool.core.actors import Actor
 from shopcool.core.errors import Conflict
 from shopcool.core.records import append
@@ -91,8 +92,10 @@ def lock_for(piece_ids: Sequence[int], occurred_at: datetime, now: datetime) -> 
     return locked
 
 
-def write_entry(entry: Entry, state: PieceState, *, actor: Actor, now: datetime) -> Exposure:
-    """Append an exposure to the log of a locked piece and bring its state up to date."""
+def write_entry(
+    entry: Entry, state: PieceState, *, actor: Actor, now: datetime, lives: Lives | None = None
+) -> Exposure:
+    """Append to the log of a locked piece; bring its state and what was read of it up to date."""
     exposure = append(
         Exposure(
             piece_id=entry.piece_id,
@@ -115,7 +118,9 @@ def write_entry(entry: Entry, state: PieceState, *, actor: Actor, now: datetime)
         actor=actor,
         now=now,
     )
-    _project(state, exposure)
+    lives = lives or Lives()
+    lives.add(exposure)
+    _project(state, exposure, lives)
     return exposure
 
 
@@ -126,13 +131,13 @@ def is_late(entry: Entry, state: PieceState) -> bool:
     return state.last_occurred_at is not None and entry.occurred_at < state.last_occurred_at
 
 
-def _project(state: PieceState, exposure: Exposure) -> None:
+def _project(state: PieceState, exposure: Exposure, lives: Lives) -> None:
     """Keep the projection: one step when the entry is the newest, else fold the whole life again."""
     in_order = state.last_occurred_at is None or exposure.occurred_at >= state.last_occurred_at
     if in_order and exposure.corrects_id is None:
         state.take(evolve(state.condition(), event_of(exposure, None)))
         state.last_occurred_at = exposure.occurred_at
     else:
-        state.take(fold(events_of(exposure.piece_id)))
+        state.take(condition_of(lives.of(exposure.piece_id)))
     state.sequence = exposure.sequence
     state.save()

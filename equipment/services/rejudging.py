@@ -7,20 +7,20 @@ every piece it could have reached by then, and each of those is judged again in 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
 from equipment.choices import ExposureKind, Verdict
-from equipment.exposure import Condition, Residue, fold
+from equipment.exposure import Condition, Residue
 from equipment.incidents import Incident
+from equipment.lives import Lives, condition_of, holds_for_good
 from equipment.models import Clearance, Connection, Exposure, PieceState, Purge
 from equipment.purging import PurgeMethod, PurgeReadings, judge_purge
 from equipment.readiness import ClearanceRequest, PieceFacts, decide
 from equipment.readiness.requests import request_from_record
-from equipment.selectors import events_of, holds_for_good
 from equipment.services.incidents import late_entry_incident
 from equipment.services.log import Entry, write_entry
 from shopcool.core.actors import SYSTEM
@@ -33,6 +33,20 @@ class Rejudging:
     cause: Exposure
     states: dict[int, PieceState]
     now: datetime
+    lives: Lives = field(default_factory=Lives)
+
+    def write(self, entry: Entry) -> None:
+        """Write an entry that follows from the late one."""
+        state = self.states[entry.piece_id]
+        write_entry(entry, state, actor=SYSTEM, now=self.now, lives=self.lives)
+
+    def condition_at(self, piece_id: int, moment: datetime) -> Condition:
+        """Return the condition of a piece after everything that happened until a moment."""
+        return condition_of(told for told in self.lives.of(piece_id) if told.event.occurred_at <= moment)
+
+    def condition_before(self, piece_id: int, moment: datetime) -> Condition:
+        """Return the condition of a piece just before a moment."""
+        return condition_of(told for told in self.lives.of(piece_id) if told.event.occurred_at < moment)
 
     def tells_late_of(self, piece_id: int, moment: datetime) -> bool:
         """Whether the entry itself, not one it was carried to, tells of that moment afterwards."""
@@ -59,21 +73,19 @@ def judge_again(rejudging: Rejudging, piece_id: int, since: datetime) -> list[In
 # --- clearances ------------------------------------------------------------------------------------
 
 
-def condition_before(clearance: Clearance, piece_id: int) -> Condition:
+def _condition_decided(rejudging: Rejudging, clearance: Clearance, piece_id: int) -> Condition:
     """Return the condition a decision should have seen, without what the decision itself brought about."""
-    own = Exposure.objects.filter(
-        piece_id=piece_id, job_number=clearance.job_number, occurred_at=clearance.occurred_at
-    )
-    sequences = set(own.values_list("sequence", flat=True))
-    return fold(
-        event
-        for event in events_of(piece_id)
-        if event.occurred_at <= clearance.occurred_at and event.sequence not in sequences
+    own = clearance.job_number, clearance.occurred_at
+    return condition_of(
+        told
+        for told in rejudging.lives.of(piece_id)
+        if told.event.occurred_at <= clearance.occurred_at
+        and (told.job_number, told.event.occurred_at) != own
     )
 
 
 def _judge_clearance(rejudging: Rejudging, clearance: Clearance, piece_id: int) -> list[Incident]:
-    condition = condition_before(clearance, piece_id)
+    condition = _condition_decided(rejudging, clearance, piece_id)
     request = _with_condition(request_from_record(clearance.request), piece_id, condition)
     known = {(reason["code"], reason["piece_id"]) for reason in clearance.reasons}
     news = [reason for reason in decide(request).refusals if (reason.code, reason.piece_id) not in known]
@@ -112,19 +124,22 @@ def take_from_others(rejudging: Rejudging, piece_id: int, since: datetime) -> li
     rows = _still_on(Connection.objects.filter(piece_id=piece_id), since)
     for own in rows.select_related("circuit").order_by("connected_at"):
         for other in _shared_with(own, own.connected_at):
-            for moment, residue in _residues_while_on(other, max(own.connected_at, other.connected_at)):
+            since_both = max(own.connected_at, other.connected_at)
+            for moment, residue in _residues_while_on(rejudging, other, since_both):
                 if own.disconnected_at is None or moment < own.disconnected_at:
                     incidents.extend(_share(rejudging, own, moment, residue))
     return incidents
 
 
-def _residues_while_on(connection: Connection, since: datetime) -> Iterator[tuple[datetime, Residue]]:
+def _residues_while_on(
+    rejudging: Rejudging, connection: Connection, since: datetime
+) -> Iterator[tuple[datetime, Residue]]:
     """Yield what was in a connected piece at a moment, and after each of its entries until it was off."""
-    life, ended = events_of(connection.piece_id), connection.disconnected_at
-    later = {event.occurred_at for event in life if event.occurred_at > since}
+    piece_id, ended = connection.piece_id, connection.disconnected_at
+    later = {event.occurred_at for event in rejudging.lives.events(piece_id) if event.occurred_at > since}
     for moment in (since, *sorted(later)):
         if ended is None or moment < ended:
-            yield moment, fold(event for event in life if event.occurred_at <= moment).residue
+            yield moment, rejudging.condition_at(piece_id, moment).residue
 
 
 def _carry_from_vehicle(rejudging: Rejudging, piece_id: int, since: datetime) -> list[Incident]:
@@ -132,9 +147,8 @@ def _carry_from_vehicle(rejudging: Rejudging, piece_id: int, since: datetime) ->
     incidents: list[Incident] = []
     rows = _still_on(Connection.objects.filter(piece_id=piece_id, connected_at__lt=since), since)
     for own in rows.select_related("circuit", "clearance__circuit"):
-        life = events_of(piece_id)
-        before = fold(event for event in life if event.occurred_at < since)
-        condition = fold(event for event in life if event.occurred_at <= since)
+        before = rejudging.condition_before(piece_id, since)
+        condition = rejudging.condition_at(piece_id, since)
         turned = condition.residue.blocks_high_voltage and not before.residue.blocks_high_voltage
         if turned and own.circuit.is_high_voltage and rejudging.tells_late_of(piece_id, since):
             request = _with_condition(request_from_record(own.clearance.request), piece_id, condition)
@@ -188,9 +202,10 @@ def _share(rejudging: Rejudging, reached: Connection, moment: datetime, residue:
 
 def _carry_entry(rejudging: Rejudging, entry: Entry) -> list[Incident]:
     """Write a carried contact, unless the piece held all of it at that time, whatever is withdrawn later."""
-    if holds_for_good(entry.piece_id, entry.residue, entry.occurred_at):
+    life = rejudging.lives.of(entry.piece_id)
+    if holds_for_good((told for told in life if told.event.occurred_at <= entry.occurred_at), entry.residue):
         return []
-    write_entry(entry, rejudging.states[entry.piece_id], actor=SYSTEM, now=rejudging.now)
+    rejudging.write(entry)
     return judge_again(rejudging, entry.piece_id, entry.occurred_at)
 
 
@@ -198,15 +213,21 @@ def _carry_entry(rejudging: Rejudging, entry: Entry) -> list[Incident]:
 
 
 def _judge_purge(rejudging: Rejudging, purge: Purge, piece_id: int) -> list[Incident]:
-    residue = fold(event for event in events_of(piece_id) if event.occurred_at < purge.occurred_at).residue
-    still_verified = Exposure.objects.filter(
-        purge=purge, piece_id=piece_id, verified=True, corrected_by__isnull=True
-    ).exists()
-    if not still_verified:
+    residue = rejudging.condition_before(piece_id, purge.occurred_at).residue
+    if not _still_counts(rejudging, purge, piece_id):
         return _carry_through_loop(rejudging, purge, piece_id, residue)
     if purge.machine_id == piece_id and judge_purge(PurgeMethod(**purge.method), readings_of(purge), residue):
         return _refute(rejudging, purge, residue)
     return []
+
+
+def _still_counts(rejudging: Rejudging, purge: Purge, piece_id: int) -> bool:
+    life = rejudging.lives.events(piece_id)
+    corrected = {event.corrects for event in life}
+    return any(
+        told.purge_id == purge.pk and told.event.verified and told.event.sequence not in corrected
+        for told in rejudging.lives.of(piece_id)
+    )
 
 
 def _carry_through_loop(
@@ -242,7 +263,7 @@ def _refute(rejudging: Rejudging, purge: Purge, residue: Residue) -> list[Incide
             corrects=exposure,
             note=_("The purge could not clear the loop, as a late entry showed."),
         )
-        write_entry(entry, rejudging.states[exposure.piece_id], actor=SYSTEM, now=rejudging.now)
+        rejudging.write(entry)
     for other_id in sorted(set(purge.piece_ids) - {purge.machine_id}):
         incidents.extend(judge_again(rejudging, other_id, purge.occurred_at))
     return incidents

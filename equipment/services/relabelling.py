@@ -14,10 +14,11 @@ from django.utils.translation import gettext as _
 
 from equipment.choices import ExposureKind
 from equipment.exposure import Residue
+from equipment.lives import Lives, holds_for_good
 from equipment.models import Clearance, Connection, Exposure, PieceState
 from equipment.readiness import CircuitFacts, ClearanceRequest, Reason, Severity, decide
 from equipment.readiness.requests import request_from_record
-from equipment.selectors import circuit_facts, holds_for_good
+from equipment.selectors import circuit_facts
 from equipment.services.incidents import label_incident
 from equipment.services.log import Entry, lock_pieces, write_entry
 from shopcool.core.actors import SYSTEM, Actor
@@ -53,10 +54,11 @@ def _judge(
     for piece in request.pieces:
         brought = brought.joined(piece.residue)
     shared = facts.residue.joined(brought)
+    lives = Lives()
     entries = [
         _touch(actor, row, shared, states[row.piece_id], now)
         for row in rows
-        if not holds_for_good(row.piece_id, shared, now)
+        if not holds_for_good(lives.of(row.piece_id), shared)
     ]
     news = _news(replace(request, circuit=facts), clearance)
     if news:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from django.urls import reverse
 
+from equipment.incidents import Incident
 from equipment.maintenance.models import MaintenanceRecord
 from equipment.maintenance.policies import may_record_maintenance
-from equipment.models import Incident, Piece, PieceDocument
+from equipment.models import Piece, PieceDocument
 from equipment.oil.models import OilLot
 from equipment.policies import (
     may_handle_oil,

@@ -7,8 +7,8 @@ from datetime import datetime
 from uuid import uuid4
 
 from equipment.attachments import incident_parent, lot_parent, piece_parent, work_parent
+from equipment.incidents import Incident
 from equipment.maintenance.models import MaintenanceRecord
-from equipment.models import Incident
 from equipment.oil.models import OilLot
 from jobs.attachments import job_parent
 from jobs.demo.pictures import certificate, glass_photo, hose_photo, label_photo

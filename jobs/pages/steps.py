@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from django.http import QueryDict
 from django.utils.translation import gettext as _
@@ -13,12 +12,12 @@ from jobs.choices import StepKind
 from jobs.forms.steps import ClosingForm, StepForm
 from jobs.pages.answers import AnswerShown, waiting
 from jobs.pages.meaning import meaning_on_record
+from jobs.pages.prefilled import prefilled
 from jobs.pages.ways import Way, step_url, way_of
 from jobs.procedure import DERIVED, StepState, StepStatus
 from jobs.situation import Situation
 from jobs.steps.cautions import Caution, cautions
 from jobs.steps.context import StepContext
-from jobs.steps.next_service import proposal
 from jobs.steps.registry import step_of
 
 #: The last-used unit of each field, by the kind of step.
@@ -120,30 +119,11 @@ def form_of(
         situation.context,
         data,
         seen=situation.seen(kind),
-        values=_prefilled(situation, kind),
+        values=prefilled(situation, kind),
         units=units.get(kind, {}),
     )
     form.offer(offered or {})
     return form
-
-
-def _prefilled(situation: Situation, kind: StepKind) -> dict[str, Any]:
-    """Return what is known already and only has to be confirmed."""
-    if kind is StepKind.LABEL and situation.job.complaint:
-        return {"complaint": situation.job.complaint}
-    if kind is StepKind.CLOSE_OUT:
-        context = situation.context
-        return {"next_service_on": proposal(context).day.isoformat()}
-    if kind is StepKind.INSULATION:
-        return _makers_limit(situation.context)
-    return {}
-
-
-def _makers_limit(context: StepContext) -> dict[str, Any]:
-    """Return the vehicle maker's limit with its source as an earlier visit of the circuit had it."""
-    known = [past.values for past in context.history if past.values.has("limit")]
-    names = ("limit", "limit_source")
-    return {name: known[-1].stored[name] for name in names} if known else {}
 
 
 def _number(situation: Situation, kind: StepKind) -> int:

@@ -46,6 +46,7 @@ class JobOutput(serializers.ModelSerializer[Job]):
             "vehicle_id",
             "circuit_id",
             "complaint",
+            "affects_driving",
             "bay",
             "technician",
             "booked_for",

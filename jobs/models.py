@@ -24,6 +24,8 @@ class Job(models.Model):
     service = models.CharField(_("service"), max_length=20, choices=ServiceKind.choices)
     status = models.CharField(max_length=12, choices=JobStatus.choices, default=JobStatus.BOOKED)
     complaint = models.TextField(_("complaint"), blank=True, max_length=1000)
+    #: Lost drive as well: where the A/C also cools the battery, that is no matter of comfort.
+    affects_driving = models.BooleanField(_("driving affected too"), default=False)
     bay = models.CharField(_("bay"), max_length=30, blank=True)
     technician = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="jobs"

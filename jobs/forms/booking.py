@@ -30,6 +30,13 @@ class BookingForm(forms.Form):
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
     )
+    affects_driving = forms.BooleanField(
+        label=_("Driving is affected, too"),
+        required=False,
+        help_text=_(
+            "A warning lamp, no electric driving, less assist: where the A/C also cools the battery."
+        ),
+    )
     booked_for = forms.DateTimeField(
         label=_("Day and time"),
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
@@ -52,6 +59,7 @@ class BookingForm(forms.Form):
             service=ServiceKind(typed["service"]),
             booked_for=typed["booked_for"],
             complaint=typed["complaint"],
+            affects_driving=typed["affects_driving"],
             bay=typed["bay"],
             technician_id=typed["technician"].pk if typed["technician"] else None,
         )

@@ -40,6 +40,7 @@ class Head:
     facts: tuple[Fact, ...]
     is_high_voltage: bool
     drive: str
+    affects_driving: bool = False
 
 
 def drive_word(circuit: Circuit) -> str:
@@ -63,6 +64,7 @@ def head_of(job: Job, units: Units) -> Head:
         facts=label_facts(job.circuit, units),
         is_high_voltage=job.circuit.is_high_voltage,
         drive=drive_word(job.circuit),
+        affects_driving=job.affects_driving,
     )
 
 

@@ -59,6 +59,7 @@ class Visit:
     check_in_url: str
     cancel_url: str
     is_over: bool
+    affects_driving: bool
 
 
 @dataclass(frozen=True)
@@ -100,9 +101,18 @@ def day_shown(*, actor: Actor, shop: Shop, day: date | None, now: datetime) -> D
     return Day(
         heading=_("Today") if day == today else date_format(day, "l j F"),
         tabs=_tabs(actor, day, today, zone),
-        visits=tuple(_visit(row, actor, equipping, now) for row in rows),
+        visits=tuple(_visit(row, actor, equipping, now) for row in sorted(rows, key=_turn)),
         is_today=day == today,
     )
+
+
+def _turn(row: TodayRow) -> bool:
+    """Cars that drive badly, too, come first while they wait; all others keep the order of their times."""
+    return _is_over(row.job) or not row.job.affects_driving
+
+
+def _is_over(job: Job) -> bool:
+    return job.status in {JobStatus.CLOSED, JobStatus.CANCELLED}
 
 
 def _tabs(actor: Actor, day: date, today: date, zone: ZoneInfo) -> tuple[DayTab, ...]:
@@ -147,7 +157,8 @@ def _visit(row: TodayRow, actor: Actor, equipping: Equipping, now: datetime) -> 
         line=_line(row, equipping, now),
         check_in_url=reverse("jobs:check_in", args=number) if booked and may_check_in(actor) else "",
         cancel_url=reverse("jobs:cancel", args=number) if booked and may_cancel(actor) else "",
-        is_over=job.status in {JobStatus.CLOSED, JobStatus.CANCELLED},
+        is_over=_is_over(job),
+        affects_driving=job.affects_driving,
     )
 
 

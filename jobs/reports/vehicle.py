@@ -33,6 +33,7 @@ def _visit(gathered: Gathered) -> tuple[Fact, ...]:
     closed = moment_words(job.closed_at) if job.closed_at else _("not closed")
     optional = (
         Fact(_("Complaint"), job.complaint),
+        Fact(_("Driving"), _("affected too") if job.affects_driving else ""),
         Fact(_("Bay"), job.bay),
         Fact(_("Technician"), str(job.technician or "")),
     )

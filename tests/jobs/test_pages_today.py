@@ -88,6 +88,18 @@ class TestRows:
 
         assert text.index(sooner.number) < text.index(bay.job.number) < text.index(later.number)
 
+    def test_of_a_car_that_drives_badly_too_come_first(self, bay, desk_tablet):
+        form = desk_tablet.form(desk_tablet.open(BOOK), "") | NEW | {"affects_driving": "on"}
+        desk_tablet.send(BOOK, form)
+        urgent = Job.objects.latest("pk")
+
+        text = words(desk_tablet.open(TODAY))
+
+        assert urgent.booked_for > bay.job.booked_for
+        assert text.index(urgent.number) < text.index(bay.job.number)
+        assert text.count("affects driving") == 1
+        assert "affects driving" in words(desk_tablet.job(urgent))
+
     def test_show_times_of_the_workshop(self, bay, technician_tablet):
         shop = shop_get()
         shop.time_zone = "Asia/Kolkata"

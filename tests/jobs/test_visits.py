@@ -56,6 +56,18 @@ class TestBooking:
         with pytest.raises(BookingInvalid, match="today or for a day of the coming year"):
             job_book(actor=workshop.technician, circuit=workshop.circuit(), booking=booking, now=workshop.now)
 
+    def test_of_lost_drive_needs_somebody_qualified_for_high_voltage(self, workshop, colleague):
+        # A hybrid whose dead A/C was called mere comfort lost its electric drive weeks later (forum, 2006).
+        booking = Booking(
+            ServiceKind.AC_SERVICE, workshop.now, affects_driving=True, technician_id=colleague.pk
+        )
+
+        with pytest.raises(BookingInvalid, match="has no high-voltage competence in date") as refused:
+            job_book(actor=workshop.technician, circuit=workshop.circuit(), booking=booking, now=workshop.now)
+        assert refused.value.field == "technician"
+        belt = workshop.circuit(drive=Drive.BELT, lubricant=Lubricant.PAG)
+        assert job_book(actor=workshop.technician, circuit=belt, booking=booking, now=workshop.now)
+
 
 class TestCheckIn:
     def test_opens_the_first_step(self, bay):

@@ -28,10 +28,10 @@ shell: ## Open a Python shell on the data of make run
 manage: ## Run a management command on the data of make run (ARGS="verify_records")
 	$(SHOPCOOL) manage $(ARGS)
 
-backup: ## Write the database to a file under the data folder
+backup: ## Write database and attached files to one file under the data folder
 	$(SHOPCOOL) backup $(ARGS)
 
-restore: ## Replace the database by a backup (ARGS=".data/backups/…")
+restore: ## Replace database and files by a backup (ARGS=".data/backups/…")
 	$(SHOPCOOL) restore $(ARGS)
 
 format: ## Lay out Python and sort imports as make check wants it

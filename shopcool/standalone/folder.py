@@ -48,8 +48,13 @@ class DataFolder:
         return self.path / "valkey"
 
     @property
+    def files(self) -> Path:
+        """Return the folder of reports and of what people attached."""
+        return self.path / "files"
+
+    @property
     def backups(self) -> Path:
-        """Return the folder of the database dumps."""
+        """Return the folder of the backups."""
         return self.path / "backups"
 
     @property

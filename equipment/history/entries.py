@@ -20,6 +20,7 @@ class Topic(models.TextChoices):
     MAINTENANCE = "MAINTENANCE", _("Maintenance")
     DOCUMENT = "DOCUMENT", _("Certificates and calibrations")
     INCIDENT = "INCIDENT", _("Incidents")
+    ATTACHMENT = "ATTACHMENT", _("Photos and PDFs attached")
 
 
 class Measure(models.TextChoices):

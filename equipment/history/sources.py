@@ -13,6 +13,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from equipment.choices import ExposureKind
+from equipment.history.attached import attached_to_piece, attachments_on_record, tell_attachments
 from equipment.history.entries import HistoryEntry, Scope, Topic
 from equipment.history.words import (
     tell_clearances,
@@ -137,6 +138,14 @@ SOURCES: tuple[Source, ...] = (
         moment="counts_from",
         of_piece=_by_column("piece_id"),
         tell=tell_maintenance,
+        person="recorded_by_id",
+    ),
+    Source(
+        topic=Topic.ATTACHMENT,
+        table=attachments_on_record,
+        moment="recorded_at",
+        of_piece=attached_to_piece,
+        tell=tell_attachments,
         person="recorded_by_id",
     ),
 )

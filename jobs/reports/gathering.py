@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import reduce
+from itertools import islice
 from operator import or_
 
 from django.db.models import Q
@@ -15,22 +17,30 @@ from equipment.choices import ExposureKind
 from equipment.incidents import Incident
 from equipment.models import Clearance, Connection, Exposure, Piece, Purge
 from equipment.selectors import clearances_on_job, connections_on_job
+from jobs.attachments import job_parent, step_parent
 from jobs.models import Job
 from jobs.selectors import RecordRow, record_rows
 from jobs.situation import Situation, situation_of
-from shopcool.core.actors import PreferredUnits
+from shopcool.attachments.models import Attachment
+from shopcool.attachments.selectors import attachments_of
+from shopcool.attachments.storage import thumbnail_path
+from shopcool.core.actors import SYSTEM, PreferredUnits
 from shopcool.people.models import Competence
 from shopcool.shop.models import Shop
 from shopcool.shop.selectors import shop_get
 from shopcool.shop.units import AS_THE_WORKSHOP, Units
+
+#: More pictures would make a record that nobody sends; its table names every one.
+MOST_PHOTOS = 12
 
 
 @dataclass(frozen=True)
 class Gathered:
     """A job with all of its records, as of ``now``, to be told in ``units``.
 
-    ``purged_before`` is the last verified line purge of each piece before it came onto this vehicle, and
-    ``refuted`` are the purges whose entry was withdrawn later.
+    ``thumbnails`` are small JPEGs of attached pictures by their public names. ``purged_before`` is the last
+    verified line purge of each piece before it came onto this vehicle, and ``refuted`` are the purges whose
+    entry was withdrawn later.
     """
 
     now: datetime
@@ -46,6 +56,8 @@ class Gathered:
     purged_before: Mapping[int, Exposure]
     pieces: Mapping[int, Piece]
     incidents: tuple[Incident, ...]
+    attachments: tuple[Attachment, ...]
+    thumbnails: Mapping[str, bytes]
     competences: Mapping[int, tuple[Competence, ...]]
 
     def piece_names(self, piece_ids: Iterable[int]) -> str:
@@ -63,6 +75,7 @@ def gather(*, job_id: int, now: datetime, units: PreferredUnits = AS_THE_WORKSHO
     clearances = tuple(clearances_on_job(job.number))
     connections = tuple(connections_on_job(job.number))
     purges = tuple(Purge.objects.filter(job_number=job.number).order_by("occurred_at", "pk"))
+    attachments = _attachments(job, situation)
     people = _people(job, situation, clearances, connections, purges)
     return Gathered(
         now=now,
@@ -82,6 +95,8 @@ def gather(*, job_id: int, now: datetime, units: PreferredUnits = AS_THE_WORKSHO
             .select_related("closed_by")
             .order_by("raised_at", "pk")
         ),
+        attachments=attachments,
+        thumbnails=_thumbnails(attachments),
         competences=_competences(people),
     )
 
@@ -97,6 +112,23 @@ def _people(
     for connection in connections:
         found |= {connection.connected_by_id, connection.disconnected_by_id}
     return {user_id for user_id in found | {job.technician_id} if user_id is not None}
+
+
+def _attachments(job: Job, situation: Situation) -> tuple[Attachment, ...]:
+    """Return what is attached to the job and to its step records and stands, oldest first."""
+    parents = [job_parent(job), *(step_parent(record, job) for record in situation.records)]
+    rows = attachments_of(SYSTEM, parents)
+    return tuple(reversed(rows))
+
+
+def _thumbnails(attachments: Iterable[Attachment]) -> dict[str, bytes]:
+    """Return the first pictures as small JPEGs; `verify_records` names those that are missing."""
+    found = {}
+    pictures = (row for row in attachments if row.type.is_picture)
+    for row in islice(pictures, MOST_PHOTOS):
+        with suppress(FileNotFoundError):
+            found[row.public_id] = thumbnail_path(row.public_id).read_bytes()
+    return found
 
 
 def _refuted(purges: Iterable[Purge]) -> frozenset[int]:

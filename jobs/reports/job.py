@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from jobs.choices import JobStatus
 from jobs.models import Job
+from jobs.reports.attachments import attachments_section
 from jobs.reports.clearances import clearances_section, override_alerts
 from jobs.reports.closing import (
     about_section,
@@ -54,6 +55,7 @@ def _sections(gathered: Gathered, requested_by: str) -> list[Section]:
         purges_section(gathered),
         steps_section(gathered),
         incidents_section(gathered),
+        attachments_section(gathered),
         ending_section(gathered),
         cautions_section(gathered),
         about_section(gathered, requested_by),

@@ -16,9 +16,12 @@ from shopcool.core.actors import Actor
 
 def attachments_of(actor: Actor, parents: Iterable[Parent]) -> QuerySet[Attachment]:
     """Return what is attached to things that the actor sees, newest first, with withdrawals for an owner."""
-    asked = Q(pk__in=[])
+    keys: dict[str, list[str]] = {}
     for parent in parents:
-        asked |= Q(parent_kind=parent.kind, parent_key=parent.key)
+        keys.setdefault(parent.kind, []).append(parent.key)
+    asked = Q(pk__in=[])
+    for kind, wanted in keys.items():
+        asked |= Q(parent_kind=kind, parent_key__in=wanted)
     return _visible(actor).filter(asked).order_by("-recorded_at", "-pk")
 
 

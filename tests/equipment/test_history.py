@@ -6,20 +6,25 @@ import csv
 import io
 from datetime import UTC, datetime
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from equipment.attachments import document_parent, piece_parent
 from equipment.history import Cursor, Scope, Topic, entries, sheet
 from equipment.history.document import proof_of
 from equipment.ledger import Content
-from equipment.models import Piece
+from equipment.models import Piece, PieceDocument
 from equipment.services.exposures import contact_declare, exposure_withdraw, piece_put_out_of_service
 from equipment.services.ledger import AccountKind, account_of_kind, account_of_piece, refrigerant_move
+from shopcool.attachments.preparing import Upload
+from shopcool.attachments.services import attachment_add, attachment_withdraw
 from shopcool.core.records import StreamHead
 from shopcool.people.models import User
 from shopcool.vehicles.choices import Drive, Lubricant
+from tests.attachments.files import photo
 from tests.core.documents.reading import text_of
 from tests.equipment.page_text import words_of
 from tests.equipment.workshop import START, Workshop
@@ -90,6 +95,22 @@ class TestHistory:
         assert told["M-1: Put out of service"].text == "Withdrawn later, it does not count. · Seal"
         assert f"Withdraws entry {torn.sequence} of this piece." in told["M-1: Entry withdrawn"].text
 
+    def test_of_a_piece_names_what_was_attached_to_it_and_to_its_papers(self, lived: Workshop) -> None:
+        machine, paper = piece("M-1"), PieceDocument.objects.select_related("piece").latest("pk")
+        for parent, caption in ((piece_parent(machine), "Dent"), (document_parent(paper), "")):
+            wrong = attachment_add(
+                actor=lived.owner, parent=parent, upload=Upload("scan.jpg", photo()), caption=caption,
+                submission_key=uuid4(), now=lived.later(),
+            )  # fmt: skip
+        scope = Scope(piece_id=machine.pk, topics=frozenset([Topic.ATTACHMENT]))
+
+        assert titles(scope) == ["M-1: scan.jpg", "M-1: Dent"]
+        attachment_withdraw(actor=lived.owner, attachment=wrong, reason="Other machine", now=lived.later())
+        assert next((entry.title, entry.text, entry.url) for entry in entries(scope)) == (
+            "M-1: attachment, withdrawn", "Withdrawn by Orla: Other machine", "",
+        )  # fmt: skip
+        assert titles(Scope(piece_id=piece("H-1").pk, topics=frozenset([Topic.ATTACHMENT]))) == []
+
     @pytest.mark.parametrize("size", [1, 7])
     def test_comes_to_the_same_in_sheets_of_any_size(self, lived: Workshop, size: int) -> None:
         whole = list(entries(Scope()))
@@ -123,7 +144,7 @@ class TestHistory:
         with CaptureQueriesContext(connection) as many:
             sheet(Scope(), size=50)
 
-        assert len(many) <= len(few) <= 10
+        assert len(many) <= len(few) <= 11
 
     @pytest.mark.parametrize("text", ["", "x", "~~", "2026-01-01T00:00:00~1~2", "2026-01-01T00:00:00Z~-1~2"])
     def test_of_a_place_that_does_not_exist_begins_at_the_newest(self, text: str) -> None:

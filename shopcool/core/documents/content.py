@@ -83,6 +83,16 @@ class Table:
 
 
 @dataclass(frozen=True)
+class Photo:
+    """A small photo (JPEG in base64, its size in pixels); ``told`` says what it shows, printed below."""
+
+    jpeg: str
+    width: int
+    height: int
+    told: str
+
+
+@dataclass(frozen=True)
 class Section:
     """One question that the record answers."""
 
@@ -93,6 +103,7 @@ class Section:
     figures: tuple[Figure, ...] = ()
     remarks: tuple[Remark, ...] = ()
     entries: tuple[Entry, ...] = ()
+    photos: tuple[Photo, ...] = ()
 
 
 @dataclass(frozen=True)

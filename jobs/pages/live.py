@@ -57,8 +57,10 @@ def _target(situation: Situation, kind: StepKind, form: StepForm, error: ValuesI
     if kind is not StepKind.CHARGE or set(error.fields) != {"mass"} or form.raw.get("mass"):
         return None
     fields = [spec.optional() if spec.name == "mass" else spec for spec in step_of(kind).fields]
-    sentence = target_sentence(read_values(fields, form.raw, situation.context), situation.context)
-    return AnswerShown(WAITING, _("Target"), sentence) if sentence else None
+    values = read_values(fields, form.raw, situation.context)
+    sentence = target_sentence(values, situation.context)
+    meaning = meaning_of_typed(situation, kind, values)
+    return AnswerShown(WAITING, _("Target"), sentence, meaning=meaning) if sentence else None
 
 
 def _answer_of_closing(situation: Situation, form: StepForm) -> Answer:

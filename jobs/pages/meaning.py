@@ -1,4 +1,4 @@
-"""What readings mean beyond one answer: the diagram of the cycles, and the ranked causes."""
+"""What values mean beyond one answer: diagram of the cycles, ranked causes, balance of a charge."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from jobs.choices import StepKind
+from jobs.pages.balance import Balance, balance_of
 from jobs.pages.diagnosis import DiagnosisShown, diagnosis_shown
 from jobs.pages.diagram import Diagram, diagram_of
 from jobs.situation import Situation
@@ -21,14 +22,17 @@ READINGS = (StepKind.READINGS_BEFORE, StepKind.READINGS_AFTER)
 
 @dataclass(frozen=True)
 class Meaning:
-    """A diagram and a diagnosis, each None where there is nothing to show."""
+    """A diagram, a diagnosis and the balance of a charge, each None where there is nothing to show."""
 
     diagram: Diagram | None = None
     diagnosis: DiagnosisShown | None = None
+    balance: Balance | None = None
 
 
 def meaning_of_typed(situation: Situation, kind: StepKind, values: Values) -> Meaning | None:
-    """Return what readings that are being typed mean, beside those on record; None for other steps."""
+    """Return what is drawn and ranked beside an answer while it is typed; None for most steps."""
+    if kind is StepKind.CHARGE:
+        return Meaning(balance=balance_of(values, situation.context))
     if kind not in READINGS:
         return None
     context = situation.context

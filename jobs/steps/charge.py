@@ -129,7 +129,7 @@ def _high_voltage(context: StepContext) -> list[Finding]:
     return [note("high_voltage_charge", sentence % words, source=COMMON_PRACTICE)]
 
 
-def _tolerance(values: Values, context: StepContext) -> float:
+def tolerance_of(values: Values, context: StepContext) -> float:
     """Return the label's tolerance, else the machine's own, else that of certified machines [kg]."""
     if context.tolerance_kg is not None:
         return context.tolerance_kg
@@ -177,7 +177,7 @@ def _net(values: Values, label: float, kept: Kept) -> float:
 
 
 def _against_label(total: float, label: float, values: Values, context: StepContext) -> Finding:
-    tolerance = _tolerance(values, context)
+    tolerance = tolerance_of(values, context)
     limit = f"{context.shown(label, Kind.MASS)} ± {context.shown(tolerance, Kind.MASS)}"
     difference = total - label
     if abs(difference) <= tolerance + 1e-9:

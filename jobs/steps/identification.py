@@ -164,8 +164,10 @@ def _purity(pure: bool, context: StepContext) -> Finding:
     limit = f"≥ {context.shown(context.policy.minimum_purity, Kind.FRACTION)}"
     gas = {"gas": context.case.facts.refrigerant.label}
     if pure:
-        return good("purity_passed", _("The purity of the %(gas)s passes.") % gas, limit, PURITY_SOURCE)
-    sentence = _("This is not %(gas)s of the purity that a machine may take.") % gas
+        return good(
+            "purity_passed", _("This %(gas)s is pure enough for a machine.") % gas, limit, PURITY_SOURCE
+        )
+    sentence = _("Not %(gas)s, or not pure enough: a machine must not take it.") % gas
     return refusal("purity_failed", sentence, limit, PURITY_SOURCE)
 
 

@@ -81,7 +81,9 @@ def _contradiction(machine: PieceChoice | None, context: StepContext) -> str:
     if machine is None:
         return ""
     if machine.weighing.only_weighs:
-        return _("%(machine)s weighs only, says its page.") % {"machine": machine.code}
+        return _("By its page %(machine)s only weighs and adds nothing for hoses.") % {
+            "machine": machine.code
+        }
     sets = context.hose_sets
     if not machine.weighing.adds or not sets:
         return ""
@@ -138,7 +140,7 @@ def _keeps(
         "uncertainty": context.shown(sum(one.liquid_uncertainty_kg for one in contents), Kind.MASS),
     }
     return (
-        _("%(hoses)s keeps %(mass)s ± %(uncertainty)s of liquid at 25 °C; %(machine)s weighs only.") % words
+        _("%(hoses)s keeps %(mass)s ± %(uncertainty)s of liquid at 25 °C; %(machine)s only weighs.") % words
     )
 
 

@@ -30,9 +30,7 @@ _TONES = {
 
 def standing(values: Values, context: StepContext) -> tuple[list[Finding], list[Output]]:
     """Return what a standing pressure says: liquid present, vapour only, extra gas, or gauge for absolute."""
-    sentence = _(
-        "A static pressure says that liquid is present, never that the charge is right or which gas it is."
-    )
+    sentence = _("A standing pressure can show liquid, never that the charge is right or which gas it is.")
     findings = [note("static_limits", sentence, source=COMMON_PRACTICE), *_equalised(values)]
     if values.needed("high") - context.atmosphere_pa <= LEFT_PA:
         return findings, []

@@ -75,7 +75,7 @@ def condition_notices(seen: Observations, conditions: Conditions) -> Iterator[No
     if conditions.drive.is_controlled:
         yield Notice("controlled", "The compressor's control holds the low side and can hide a fault.")
     if conditions.metering is not Metering.EXPANSION_VALVE:
-        yield Notice("metering", "Superheat and subcooling mean less with this kind of metering.")
+        yield Notice("metering", "Superheat and subcooling mean less with this kind of expansion device.")
     if conditions.mode is Mode.BATTERY_COOLING:
         yield Notice("battery", "Battery cooling: the vent temperature is not used.")
     if conditions.port is Port.AT_ACCUMULATOR:

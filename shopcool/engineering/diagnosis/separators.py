@@ -26,7 +26,7 @@ RECOVER_AND_WEIGH = NextMeasurement(
     Fact.CHARGE_SHARE,
 )
 REPEAT = NextMeasurement(
-    "repeat", "The leaders can't be separated by a known measurement: repeat the readings.", frozenset()
+    "repeat", "No known measurement tells the likeliest causes apart: repeat the readings.", frozenset()
 )
 #: In order of preference: what is cheap, safe and decisive comes first.
 SEPARATORS = (
@@ -45,13 +45,13 @@ SEPARATORS = (
     RECOVER_AND_WEIGH,
     NextMeasurement(
         "liquid_line",
-        "Feel or measure the liquid line from condenser to metering device for a temperature step or frost.",
+        "Feel or measure the liquid line from condenser to expansion device for a temperature step or frost.",
         frozenset({Cause.RESTRICTION}),
         Sign.LIQUID_LINE_STEP,
     ),
     NextMeasurement(
         "warm_metering",
-        "Watch the low side for some minutes and warm the metering device: if pressure recovers, it was ice.",
+        "Watch the low side for some minutes and warm the expansion device: if pressure returns, it was ice.",
         frozenset({Cause.ICE_AT_METERING}),
         Sign.LOW_SIDE_SWINGS,
     ),
@@ -79,7 +79,7 @@ SEPARATORS = (
     ),
     NextMeasurement(
         "metering_device",
-        "Check bulb contact or command of the metering device and whether it closes.",
+        "Check bulb contact or command of the expansion device and whether it closes.",
         frozenset({Cause.METERING_OPEN, Cause.METERING_STARVED}),
     ),
 )

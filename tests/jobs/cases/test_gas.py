@@ -41,7 +41,7 @@ class TestFieldSurvey:
         answer = arrived_car.tried(StepKind.IDENTIFICATION, **self.blend)
 
         assert answer.outcome is Outcome.FAILED
-        assert said(answer, "purity_failed") == "This is not R-12 of the purity that a machine may take."
+        assert said(answer, "purity_failed") == "Not R-12, or not pure enough: a machine must not take it."
         assert "may be flammable" in said(answer, "hydrocarbon_found")
         assert said(answer, "marked_cylinder_only") == MARKED_ONLY
 

@@ -9,7 +9,7 @@ from tests.jobs.cases.car import STEADY, Car, finding, leaders, output, said, wo
 
 pytestmark = pytest.mark.django_db
 
-VALVE = "restriction at the metering device"
+VALVE = "restriction at the expansion device"
 UPSTREAM = "restriction upstream: drier, filter, liquid line"
 
 
@@ -57,12 +57,12 @@ class TestSwings:
 
         diagnosis = petrol_car.diagnosis("25 psi", "150 psi")
 
-        assert leaders(diagnosis, 1) == ["moisture freezing at the metering device"]
+        assert leaders(diagnosis, 1) == ["moisture freezing at the expansion device"]
 
     def test_of_a_single_reading_are_not_known(self, petrol_car: Car) -> None:
         diagnosis = petrol_car.diagnosis("10 inHg vac", "130 psi")
 
-        assert leaders(diagnosis, 1) != ["moisture freezing at the metering device"]
+        assert leaders(diagnosis, 1) != ["moisture freezing at the expansion device"]
 
 
 class TestPort:

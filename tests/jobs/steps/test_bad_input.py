@@ -101,8 +101,8 @@ class TestEveryReading:
 )
 class TestEveryPressure:
     def test_refuses_a_kind_or_a_source_that_nobody_knows(self, kind: StepKind, spec: FieldSpec) -> None:
-        sideways = sentence(kind, spec, **{spec.name: "5 bar", f"{spec.name}_basis": "sideways"})
-        dreamt = sentence(kind, spec, **{spec.name: "5 bar", f"{spec.name}_source": "DREAM"})
+        sideways = sentence(kind, spec, **{spec.name: "1 bar", f"{spec.name}_basis": "sideways"})
+        dreamt = sentence(kind, spec, **{spec.name: "1 bar", f"{spec.name}_source": "DREAM"})
 
         assert sideways == "A pressure is gauge, absolute or vacuum."
         assert dreamt == "Say what showed the pressure: a gauge or a scan tool."

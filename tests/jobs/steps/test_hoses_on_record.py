@@ -42,7 +42,7 @@ class TestHosesOnRecord:
 
         assert answer.output("kept").text == "37 g"
         assert answer.output("total").si == pytest.approx(0.550, abs=0.001)
-        assert "H-2 keeps 37 g ± 4 g of liquid at 25 °C; M-1 weighs only." in _sentences(answer)
+        assert "H-2 keeps 37 g ± 4 g of liquid at 25 °C; M-1 only weighs." in _sentences(answer)
 
     def test_keep_nothing_where_the_machine_adds_for_exactly_them(self):
         known = _known(Weighing(allowance=ADDS, allows_for=7, allows_for_code="H-2"), _hoses(7, "H-2"))
@@ -97,7 +97,9 @@ class TestChangedHose:
     def test_can_not_be_believed_of_a_machine_that_only_weighs(self):
         known = _known(Weighing(allowance=WEIGHS), _hoses(7, "H-2", HoseMeasures()), label=0.48)
 
-        with pytest.raises(ValuesInvalid, match="M-1 weighs only, says its page") as refused:
+        with pytest.raises(
+            ValuesInvalid, match="By its page M-1 only weighs and adds nothing for hoses"
+        ) as refused:
             ask(StepKind.CHARGE, CHARGE | {"mass": "480", "hoses": "BY_MACHINE"}, known)
 
         # π/4 × 5² mm² × 2.4 m = 47.1 ml, 51 g of liquid.

@@ -276,7 +276,7 @@ class TestCauses:
 
         sentence = said(running("25 psi", "150 psi", known), "probable_causes")
 
-        assert sentence.startswith("Explains the readings best: moisture freezing at the metering device")
+        assert sentence.startswith("Explains the readings best: moisture freezing at the expansion device")
 
     def test_a_controlled_compressor_is_not_judged_before_a_reduced_load(self):
         hot = {"ambient": "38", "compressor": "variable_belt", "suction": "20", "liquid": "44"}

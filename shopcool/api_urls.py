@@ -4,6 +4,7 @@ from django.urls import path
 from drf_spectacular.views import SpectacularAPIView
 
 from equipment import api as equipment
+from equipment import api_due as due
 from equipment import api_measures as measures
 from equipment.oil import api as oil
 from equipment.reminders import api as reminders
@@ -46,6 +47,7 @@ urlpatterns = [
     path("equipment/<str:code>/exposures/", equipment.PieceExposures.as_view(), name="piece_exposures"),
     path("equipment/<str:code>/hoses/", measures.PieceHoses.as_view(), name="piece_hoses"),
     path("equipment/<str:code>/weighing/", measures.PieceWeighing.as_view(), name="piece_weighing"),
+    path("due/", due.DueList.as_view(), name="due"),
     path("reminders/", reminders.ReminderList.as_view(), name="reminders"),
     path("reminders/run/", reminders.ReminderRunDetail.as_view(), name="reminder_run"),
     path("reminders/<int:pk>/snooze/", reminders.ReminderSnooze.as_view(), name="reminder_snooze"),

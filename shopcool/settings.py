@@ -268,6 +268,7 @@ SPECTACULAR_SETTINGS = {
     "REDOC_DIST": "SIDECAR",
     "COMPONENT_SPLIT_REQUEST": True,
     "ENUM_NAME_OVERRIDES": {
+        "DueKindEnum": "equipment.due.DueKind",
         "RefrigerantEnum": "shopcool.vehicles.choices.Refrigerant",
         "LubricantEnum": "shopcool.vehicles.choices.Lubricant",
     },

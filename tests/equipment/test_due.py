@@ -12,7 +12,9 @@ from equipment.due import DueItem, DueKind
 from equipment.due_selectors import due_items
 from equipment.models import Piece, PieceDocument
 from equipment.services.pieces import piece_retire
+from shopcool.core import clock
 from shopcool.people.models import Competence, CompetenceKind, User
+from tests.api.test_reading import client_of
 from tests.equipment.workshop import Workshop
 
 pytestmark = pytest.mark.django_db
@@ -123,6 +125,33 @@ class TestCompetences:
         User.objects.filter(pk=workshop.technician.user_id).update(is_active=False)
 
         assert due() == []
+
+
+class TestApi:
+    def test_tells_what_is_due_within_so_many_days_and_of_a_kind(
+        self, workshop: Workshop, front_desk: User, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(clock, "now", lambda: workshop.now)
+        document(workshop.piece("H-9"), TODAY - timedelta(days=1))
+        document(workshop.piece("H-8"), TODAY + timedelta(days=9))
+        client = client_of(front_desk)
+
+        (soon,) = client.get("/api/v1/due/", {"days": 8}).json()["results"]
+
+        assert (soon["what"], soon["due_on"]) == ("Certificate C-1 of H-9", "2026-03-01")
+        assert (soon["piece"], soon["lot"], soon["person"], soon["is_overdue"]) == ("H-9", "", None, True)
+        assert client.get("/api/v1/due/").json()["count"] == 2
+        assert client.get("/api/v1/due/", {"kind": "OIL"}).json()["count"] == 0
+
+    def test_refuses_days_that_are_none_and_tells_strangers_nothing(
+        self, workshop: Workshop, outsider: User, front_desk: User, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(clock, "now", lambda: workshop.now)
+        document(workshop.piece("H-9"), TODAY)
+
+        assert "days" in client_of(front_desk).get("/api/v1/due/", {"days": "soon"}).json()["fields"]
+        assert client_of(outsider).get("/api/v1/due/").json()["count"] == 0
+        assert client_of(None).get("/api/v1/due/").status_code == 401
 
 
 def test_the_most_urgent_comes_first_with_as_many_queries_as_for_one(

@@ -39,11 +39,7 @@ IMPOSSIBLE: dict[FieldKind, list[Any]] = {
     FieldKind.INSTRUMENT: PIECES,
 }
 WRITTEN = {FieldKind.QUANTITY, FieldKind.TEXT, FieldKind.LONG_TEXT, FieldKind.DATE}
-EVERY_FIELD = [
-    pytest.param(kind, spec, id=f"{kind.value}-{spec.name}")
-    for kind, step in STEPS.items()
-    for spec in step.fields
-]
+STEPS_WITH_FIELDS = [kind for kind, step in STEPS.items() if step.fields]
 
 
 def asked(kind: StepKind, spec: FieldSpec) -> dict[str, Any]:
@@ -60,63 +56,55 @@ def sentence(kind: StepKind, spec: FieldSpec, **typed: Any) -> str:
     """Return what is said beside a field; everything that is typed must be refused."""
     with pytest.raises(ValuesInvalid, match=r"[.?)]$") as refused:
         read_values(STEPS[kind].fields, asked(kind, spec) | typed, CONTEXT)
-    assert spec.name in refused.value.fields, f"{typed!r} was taken"
+    assert spec.name in refused.value.fields, f"{spec.name} took {typed!r}"
     return refused.value.fields[spec.name][0]
 
 
-def of_kind(*kinds: FieldKind) -> list[Any]:
-    """Return the fields of some kinds, each with its step."""
-    return [found for found in EVERY_FIELD if found.values[1].kind in kinds]  # type: ignore[union-attr]
+def quantities(kind: StepKind, quantity: Kind | None = None) -> list[FieldSpec]:
+    """Return the fields of a step that take a number, all of them or those of one quantity."""
+    found = [spec for spec in STEPS[kind].fields if spec.quantity is not None]
+    return [spec for spec in found if quantity in {None, spec.quantity}]
 
 
-@pytest.mark.parametrize(("kind", "spec"), EVERY_FIELD)
+@pytest.mark.parametrize("kind", STEPS_WITH_FIELDS)
 class TestEveryField:
-    def test_refuses_what_can_not_be_its_value(self, kind: StepKind, spec: FieldSpec) -> None:
-        for typed in IMPOSSIBLE[spec.kind]:
-            assert len(sentence(kind, spec, **{spec.name: typed})) > len("No.")
+    def test_refuses_what_can_not_be_its_value(self, kind: StepKind) -> None:
+        for spec in STEPS[kind].fields:
+            for typed in IMPOSSIBLE[spec.kind]:
+                assert len(sentence(kind, spec, **{spec.name: typed})) > len("No.")
 
-    def test_that_is_needed_says_so_when_nothing_is_typed(self, kind: StepKind, spec: FieldSpec) -> None:
-        for typed in (None, "", "  \t", []):
-            raw = asked(kind, spec) | {spec.name: typed}
-            with pytest.raises(ValuesInvalid, match=r".") as refused:
-                read_values(STEPS[kind].fields, raw, CONTEXT)
-            assert (refused.value.fields.get(spec.name) == ["This is needed."]) == spec.required
+    def test_that_is_needed_says_so_when_nothing_is_typed(self, kind: StepKind) -> None:
+        for spec in STEPS[kind].fields:
+            for typed in (None, "", "  \t", []):
+                raw = asked(kind, spec) | {spec.name: typed}
+                with pytest.raises(ValuesInvalid, match=r".") as refused:
+                    read_values(STEPS[kind].fields, raw, CONTEXT)
+                said = refused.value.fields.get(spec.name)
+                assert (said == ["This is needed."]) == spec.required, spec.name
 
+    def test_of_a_quantity_refuses_another_unit_and_what_lies_far_outside(self, kind: StepKind) -> None:
+        for spec in quantities(kind):
+            other = "kg" if spec.quantity is not Kind.MASS else "psi"
+            assert other in sentence(kind, spec, **{spec.name: f"5 {other}"})
+            assert "furlong" in sentence(kind, spec, **{spec.name: "5", f"{spec.name}_unit": "furlong"})
+            for typed in ("1e30", "-1e30"):
+                assert sentence(kind, spec, **{spec.name: typed})
 
-@pytest.mark.parametrize(("kind", "spec"), of_kind(FieldKind.QUANTITY))
-class TestEveryReading:
-    def test_refuses_a_unit_of_something_else(self, kind: StepKind, spec: FieldSpec) -> None:
-        other = "5 kg" if spec.quantity is not Kind.MASS else "5 psi"
+    def test_of_a_pressure_refuses_a_kind_or_a_source_that_nobody_knows(self, kind: StepKind) -> None:
+        for spec in quantities(kind, Kind.PRESSURE):
+            sideways = sentence(kind, spec, **{spec.name: "1 bar", f"{spec.name}_basis": "sideways"})
+            dreamt = sentence(kind, spec, **{spec.name: "1 bar", f"{spec.name}_source": "DREAM"})
 
-        assert other.split()[1] in sentence(kind, spec, **{spec.name: other})
-        assert "furlong" in sentence(kind, spec, **{spec.name: "5", f"{spec.name}_unit": "furlong"})
+            assert sideways == "A pressure is gauge, absolute or vacuum."
+            assert dreamt == "Say what showed the pressure: a gauge or a scan tool."
 
-    def test_refuses_what_lies_far_outside(self, kind: StepKind, spec: FieldSpec) -> None:
-        for typed in ("1e30", "-1e30"):
-            assert sentence(kind, spec, **{spec.name: typed})
-
-
-@pytest.mark.parametrize(
-    ("kind", "spec"), [found for found in EVERY_FIELD if found.values[1].quantity is Kind.PRESSURE]
-)
-class TestEveryPressure:
-    def test_refuses_a_kind_or_a_source_that_nobody_knows(self, kind: StepKind, spec: FieldSpec) -> None:
-        sideways = sentence(kind, spec, **{spec.name: "1 bar", f"{spec.name}_basis": "sideways"})
-        dreamt = sentence(kind, spec, **{spec.name: "1 bar", f"{spec.name}_source": "DREAM"})
-
-        assert sideways == "A pressure is gauge, absolute or vacuum."
-        assert dreamt == "Say what showed the pressure: a gauge or a scan tool."
-
-
-@pytest.mark.parametrize("typed", ["oz", "5 oz", "5 fl oz", "5 ounces"])
-@pytest.mark.parametrize(
-    ("kind", "spec"), [found for found in EVERY_FIELD if found.values[1].quantity is Kind.VOLUME]
-)
-def test_ounces_of_no_country_are_no_volume(kind: StepKind, spec: FieldSpec, typed: str) -> None:
-    assert sentence(kind, spec, **{spec.name: typed})
+    def test_of_a_volume_refuses_ounces_of_no_country(self, kind: StepKind) -> None:
+        for spec in quantities(kind, Kind.VOLUME):
+            for typed in ("oz", "5 oz", "5 fl oz", "5 ounces"):
+                assert sentence(kind, spec, **{spec.name: typed})
 
 
-@pytest.mark.parametrize("kind", [kind for kind, step in STEPS.items() if step.fields])
+@pytest.mark.parametrize("kind", STEPS_WITH_FIELDS)
 def test_form_keeps_everything_and_says_each_sentence_beside_its_field(kind: StepKind) -> None:
     fields = STEPS[kind].fields
     typed = {spec.name: f"<{spec.name}> 4,5,6 {'x' * 1000}" for spec in fields if spec.kind in WRITTEN}

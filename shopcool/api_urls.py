@@ -9,7 +9,7 @@ from equipment import api_measures as measures
 from equipment.oil import api as oil
 from equipment.reminders import api as reminders
 from jobs import api as jobs
-from jobs import api_steps
+from jobs import api_injectors, api_steps
 from shopcool.attachments import api as attachments
 from shopcool.vehicles import api as vehicles
 from shopcool.vehicles import api_codes as codes
@@ -55,6 +55,7 @@ urlpatterns = [
     path("jobs/", jobs.JobList.as_view(), name="jobs"),
     path("jobs/<str:number>/", jobs.JobDetail.as_view(), name="job"),
     path("jobs/<str:number>/clearance-check/", jobs.JobClearanceCheck.as_view(), name="clearance_check"),
+    path("jobs/<str:number>/injectors/", api_injectors.JobInjectors.as_view(), name="job_injectors"),
     path("jobs/<str:number>/steps/<str:kind>/", api_steps.JobStep.as_view(), name="job_step"),
     path(
         "jobs/<str:number>/steps/<str:kind>/answer/",

@@ -23,6 +23,7 @@ from jobs.choices import JobStatus, StepKind
 from jobs.models import Job
 from jobs.pages.clearance import ClearancePanel, clearance_panel
 from jobs.pages.head import Head, head_of
+from jobs.pages.injectors import InjectorPanel, injector_panel
 from jobs.pages.meaning import READINGS, Meaning, meaning_on_record
 from jobs.pages.pieces import DuePiece, OnCar, due_pieces, on_car
 from jobs.pages.rail import Station, rail_of
@@ -92,6 +93,7 @@ class JobShown:
     panel: ClearancePanel | None
     due: list[DuePiece]
     purge: Way | None
+    injectors: InjectorPanel | None
     rail: list[Station]
     records: list[RecordShown]
     refusals: list[RefusalShown]
@@ -120,6 +122,7 @@ def job_shown(*, actor: Actor, situation: Situation, units: LastUnits, now: date
         panel=panel_for(following, actor, situation, now),
         due=due_pieces(situation),
         purge=purge_way(situation),
+        injectors=injector_panel(following, actor, situation),
         rail=rail_of(job, situation.states, state.kind if state else None, _done_notes(situation)),
         records=records_shown(situation, actor),
         refusals=[_refusal(row) for row in reversed(clearances) if row.verdict == Verdict.REFUSED],

@@ -8,6 +8,7 @@ from jobs.choices import StepKind
 from jobs.situation import Situation
 from jobs.steps.context import StepContext
 from jobs.steps.next_service import proposal
+from jobs.steps.oil_rule import replaced_parts
 from jobs.steps.values import Values
 from jobs.steps.window import WINDOW_FIELDS
 
@@ -30,6 +31,8 @@ def prefilled(situation: Situation, kind: StepKind) -> dict[str, Any]:
         return {"complaint": situation.job.complaint}
     if kind is StepKind.CLOSE_OUT:
         return {"next_service_on": proposal(situation.context).day.isoformat()}
+    if kind is StepKind.OIL:
+        return {"replaced": replaced_parts(situation.context)}
     return kept_values(kind, situation.context)
 
 

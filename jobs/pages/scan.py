@@ -154,5 +154,7 @@ def _injecting(job: Job, scanned: _Scanned) -> Way | None:
     """Return the way to the oil step with this injector chosen, once a clearance has let it onto the car."""
     if scanned.facts.kind is not PieceKind.INJECTOR or job.number not in scanned.been_on:
         return None
+    if scanned.facts.lubricant != job.circuit.lubricant:
+        return None  # an owner may have let it onto the car; its oil still never goes in
     query = urlencode({"added": "yes", "way": "INJECTOR", "injector": scanned.facts.id})
     return Way(_("Use this injector"), f"{step_url(job.number, StepKind.OIL)}?{query}")

@@ -14,6 +14,7 @@ from jobs.forms.steps import CorrectionForm, StepForm
 from jobs.models import StepRecord
 from jobs.pages.answers import AnswerShown
 from jobs.pages.clearance import ClearancePanel
+from jobs.pages.injectors import InjectorPanel, injector_panel
 from jobs.pages.job import Surroundings, panel_for, purge_way, records_shown, surroundings
 from jobs.pages.pieces import DuePiece, due_pieces
 from jobs.pages.records import RecordShown, record_shown
@@ -33,6 +34,7 @@ class StepPage:
     panel: ClearancePanel | None
     due: list[DuePiece]
     purge: Way | None
+    injectors: InjectorPanel | None
     records: list[RecordShown]
     may_record: bool
 
@@ -64,6 +66,7 @@ def step_page(
         panel=panel_for(step, actor, situation, now, chosen),
         due=due_pieces(situation),
         purge=purge_way(situation),
+        injectors=injector_panel(step, actor, situation),
         records=records_shown(situation, actor, kind),
         may_record=may_record_step(actor),
     )

@@ -127,8 +127,14 @@ class StepContext:
         return [lot for lot in self.oil.lots if lot.lubricant == own and not lot.why_not]
 
     def pieces_for(self, spec: FieldSpec) -> list[PieceChoice]:
-        """Return the pieces a field offers."""
+        """Return the pieces a field may name."""
         return [piece for piece in self.pieces if spec.pieces and _fits(piece, spec.pieces)]
+
+    def pieces_offered(self, spec: FieldSpec) -> list[PieceChoice]:
+        """Return those that may be chosen: of the injectors only the ones labelled for the circuit's oil."""
+        own = self.case.facts.lubricant
+        listed = self.pieces_for(spec)
+        return [one for one in listed if one.kind is not PieceKind.INJECTOR or one.lubricant == own]
 
     @property
     def charged_before_kg(self) -> float:
@@ -175,7 +181,7 @@ class StepContext:
 def field_options(spec: FieldSpec, context: StepContext) -> list[tuple[str, Text]]:
     """Return value and words of everything a field offers; empty for fields that are typed."""
     if spec.kind is FieldKind.PIECE:
-        return [(str(piece.id), f"{piece.code} {piece.name}") for piece in context.pieces_for(spec)]
+        return [(str(piece.id), f"{piece.code} {piece.name}") for piece in context.pieces_offered(spec)]
     if spec.kind is FieldKind.INSTRUMENT:
         return instrument_options(spec, list(context.instruments))
     if spec.kind is FieldKind.LOT:

@@ -7,11 +7,13 @@ import re
 
 from django.utils.translation import gettext as _
 
+from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.steps.answers import Finding, Output, note, warning
 from jobs.steps.context import StepContext
 from jobs.steps.oil_total import recovered_m3
 from jobs.steps.values import Values
+from shopcool.core.quantities import stored_text
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.oil_balance import COMPRESSOR, OilBalance, OilWork, Verdict, oil_balance, parse_rule
 from shopcool.engineering.quantities import Kind, format_quantity, parse
@@ -36,6 +38,19 @@ def balance_findings(values: Values, context: StepContext) -> tuple[list[Finding
         return [warning(f"oil_{error.code}", error.message)], ()
     findings = [_instruction(balance), *(note(f"oil_{one.code}", one.message) for one in balance.warnings)]
     return [*findings, *_compared(balance, values)], _outputs(balance)
+
+
+def replaced_parts(context: StepContext) -> str:
+    """Return the parts that the parts step names by itself, written as the oil step asks for them.
+
+    What was drained is taken over for one part alone: of several, nobody knows which it came from.
+    """
+    values = context.latest(StepKind.PARTS)
+    if values is None:
+        return ""
+    names = [name for name in ("compressor", "condenser") if values.yes(name)]
+    drained = stored_text(values.quantity("drained_oil"))
+    return f"{names[0]} {drained}" if len(names) == 1 and drained else ", ".join(names)
 
 
 def _work(values: Values, context: StepContext) -> OilWork:

@@ -13,6 +13,7 @@ from jobs import api_injectors, api_steps
 from shopcool.attachments import api as attachments
 from shopcool.vehicles import api as vehicles
 from shopcool.vehicles import api_codes as codes
+from shopcool.vehicles import api_writing as vehicles_writing
 
 app_name = "api"
 
@@ -30,10 +31,11 @@ urlpatterns = [
         attachments.AttachmentWithdrawal.as_view(),
         name="attachment_withdrawal",
     ),
-    path("vehicles/", vehicles.VehicleList.as_view(), name="vehicles"),
+    path("vehicles/", vehicles_writing.VehicleDoor.as_view(), name="vehicles"),
     path("vehicles/<int:pk>/", vehicles.VehicleDetail.as_view(), name="vehicle"),
     path("trouble-codes/", codes.CodeList.as_view(), name="codes"),
     path("trouble-codes/<int:pk>/", codes.CodeDetail.as_view(), name="code"),
+    path("circuits/<int:pk>/", vehicles_writing.CircuitDetail.as_view(), name="circuit"),
     path(
         "circuits/<int:pk>/clearance-check/",
         equipment.CircuitClearanceCheck.as_view(),

@@ -15,6 +15,7 @@ from shopcool.people.models import User
 from shopcool.people.selectors import technicians
 from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
 from shopcool.vehicles.data import CircuitData, CustomerData, VehicleData
+from shopcool.vehicles.forms import oil_rule_field
 
 
 class BookingForm(forms.Form):
@@ -91,6 +92,7 @@ class NewVehicleForm(BookingForm):
         label=_("Refrigerant"), choices=Refrigerant.choices, initial=Refrigerant.UNKNOWN
     )
     lubricant = forms.ChoiceField(label=_("Oil"), choices=Lubricant.choices, initial=Lubricant.UNKNOWN)
+    oil_rule = oil_rule_field()
     same_registration = forms.BooleanField(
         label=_("Another vehicle had this plate before"), required=False, widget=forms.HiddenInput
     )
@@ -113,7 +115,10 @@ class NewVehicleForm(BookingForm):
         """What is known of its circuit."""
         typed = self.cleaned_data
         return CircuitData(
-            drive=typed["drive"], refrigerant=typed["refrigerant"], lubricant=typed["lubricant"]
+            drive=typed["drive"],
+            refrigerant=typed["refrigerant"],
+            lubricant=typed["lubricant"],
+            oil_rule=typed["oil_rule"],
         )
 
     def ask_about_plate(self) -> None:

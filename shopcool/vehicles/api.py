@@ -35,6 +35,7 @@ class CircuitOutput(serializers.ModelSerializer[Circuit]):
             "working_voltage_v",
             "metering",
             "high_voltage_wait_minutes",
+            "oil_rule",
             "no_dye",
             "dedicated_hoses",
             "search_pressure_pa",

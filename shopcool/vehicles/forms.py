@@ -34,6 +34,20 @@ from shopcool.vehicles.models import Circuit, Vehicle
 _CAPITALS = {"autocapitalize": "characters", "autocomplete": "off", "spellcheck": "false"}
 
 
+def oil_rule_field() -> forms.CharField:
+    """Return a field for the vehicle maker's rule of the oil, as every form asks for it."""
+    return forms.CharField(
+        label=_("Oil rule of the vehicle maker"),
+        required=False,
+        max_length=10_000,
+        help_text=_(
+            "One statement a line, in ml: “source workshop manual, page 12”, “new compressor holds 120”, "
+            "“stays in old compressor 20”, “part condenser 30”, “sudden loss 90”, “circuit holds 270”."
+        ),
+        widget=forms.Textarea(attrs={"rows": 4, "spellcheck": "false"}),
+    )
+
+
 class VehicleForm(forms.Form):
     """A vehicle and who brings it."""
 
@@ -143,16 +157,7 @@ class CircuitForm(forms.Form):
         max_length=120,
         help_text=_("Label under the bonnet, maker's workshop data, …"),
     )
-    oil_rule = forms.CharField(
-        label=_("Oil rule of the vehicle maker"),
-        required=False,
-        max_length=10_000,
-        help_text=_(
-            "One statement a line, in ml: “source workshop manual, page 12”, “new compressor holds 120”, "
-            "“stays in old compressor 20”, “part condenser 30”, “sudden loss 90”, “circuit holds 270”."
-        ),
-        widget=forms.Textarea(attrs={"rows": 4, "spellcheck": "false"}),
-    )
+    oil_rule = oil_rule_field()
     no_dye = forms.BooleanField(label=_("No dye in this circuit"), required=False)
     dedicated_hoses = forms.BooleanField(label=_("Only hoses that touch nothing but its oil"), required=False)
     search_pressure = QuantityField(

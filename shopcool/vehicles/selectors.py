@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import reduce
 from operator import and_
 
@@ -10,8 +10,12 @@ from django.db.models import F, Func, Prefetch, Q, QuerySet, Value
 from django.db.models.functions import Upper
 
 from shopcool.core.actors import Actor
+from shopcool.core.quantities import exact_quantity, stored_quantity
+from shopcool.engineering.quantities import Kind, Quantity
 from shopcool.engineering.results import Notice
 from shopcool.vehicles.choices import Drive
+from shopcool.vehicles.data import CircuitData
+from shopcool.vehicles.label import LabelCharge
 from shopcool.vehicles.models import Circuit, CircuitEntry, Vehicle
 from shopcool.vehicles.notices import Missing, circuit_notices, missing_data, vin_notices
 from shopcool.vehicles.policies import may_see_vehicles
@@ -70,6 +74,36 @@ def folded(text: str) -> str:
 def bare(field: str) -> Upper:
     """Return a column as :func:`folded` makes what was typed, to compare the two."""
     return Upper(Func(F(field), Value(_BETWEEN), Value(""), Value("g"), function="REGEXP_REPLACE"))
+
+
+def circuit_data(circuit: Circuit) -> CircuitData:
+    """Return a circuit as its services take it, so that one field can change and the others stay."""
+    charge = None
+    if circuit.charge_kg is not None:
+        charge = LabelCharge(circuit.charge_kg, circuit.tolerance_kg, circuit.charge_typed)
+    same = (
+        "drive", "name", "refrigerant", "lubricant", "lubricant_grade", "metering",
+        "high_voltage_wait_minutes", "label_source", "oil_rule", "no_dye", "dedicated_hoses", "maker_source",
+    )  # fmt: skip
+    return CircuitData(
+        **{name: getattr(circuit, name) for name in same},
+        charge=charge,
+        oil=_as_entered(circuit.oil_m3, circuit.oil_typed, Kind.VOLUME, "ml"),
+        working_voltage=_as_entered(circuit.working_voltage_v, "", Kind.VOLTAGE, "V"),
+        search_pressure=_as_entered(
+            circuit.search_pressure_pa, circuit.search_pressure_typed, Kind.PRESSURE, "kPa"
+        ),
+        search_temperature=_as_entered(
+            circuit.search_temperature_k, circuit.search_temperature_typed, Kind.TEMPERATURE, "°C"
+        ),
+    )
+
+
+def _as_entered(si: float | None, typed: str, kind: Kind, unit: str) -> Quantity | None:
+    if si is None:
+        return None
+    entered = stored_quantity(typed, kind)
+    return replace(entered, si=si) if entered else exact_quantity(si, kind, unit)
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,12 @@ class JobsConfig(AppConfig):
     label = "jobs"
 
     def ready(self) -> None:
-        """Take attachments to jobs and to what was recorded in their steps."""
+        """Take attachments to jobs and their steps, and add the oil over the visits to a vehicle's page."""
         from jobs.attachments import KINDS
+        from jobs.pages.oil_history import oil_panels
         from shopcool.attachments.parents import register
+        from shopcool.vehicles.panels import PANELS
 
         for kind in KINDS:
             register(kind)
+        PANELS.append(oil_panels)

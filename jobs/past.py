@@ -35,14 +35,14 @@ class EarlierVisits:
         self._before = before
 
     def __iter__(self) -> Iterator[Past]:
-        """Return the standing records of closed jobs of the same circuit."""
+        """Return the standing records of earlier jobs of the same circuit, cancelled ones included."""
         return iter(self._records)
 
     @cached_property
     def _records(self) -> list[Past]:
         rows = StepRecord.objects.filter(
             job__circuit=self._job.circuit_id,
-            job__status=JobStatus.CLOSED,
+            job__status__in=[JobStatus.CLOSED, JobStatus.CANCELLED],
             kind__in=COMPARED,
             corrected_by=None,
             occurred_at__lt=self._before,

@@ -9,7 +9,7 @@ from equipment import api_measures as measures
 from equipment.oil import api as oil
 from equipment.reminders import api as reminders
 from jobs import api as jobs
-from jobs import api_injectors, api_steps
+from jobs import api_injectors, api_oil, api_steps
 from shopcool.attachments import api as attachments
 from shopcool.vehicles import api as vehicles
 from shopcool.vehicles import api_codes as codes
@@ -36,6 +36,7 @@ urlpatterns = [
     path("trouble-codes/", codes.CodeList.as_view(), name="codes"),
     path("trouble-codes/<int:pk>/", codes.CodeDetail.as_view(), name="code"),
     path("circuits/<int:pk>/", vehicles_writing.CircuitDetail.as_view(), name="circuit"),
+    path("circuits/<int:pk>/oil/", api_oil.CircuitOilDetail.as_view(), name="circuit_oil"),
     path(
         "circuits/<int:pk>/clearance-check/",
         equipment.CircuitClearanceCheck.as_view(),

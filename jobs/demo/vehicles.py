@@ -34,6 +34,7 @@ class Car:
     oil: str = ""
     voltage: str = ""
     metering: Metering = Metering.EXPANSION_VALVE
+    oil_rule: str = ""
 
 
 def _vin(pattern: str) -> str:
@@ -46,6 +47,10 @@ CARS = {
         "TQ 104 B", "Corvo", "Trail 2.0", 2014, _vin("1SC4AH59_EG118341"), "Noor Bakker", "555 0104",
         Drive.BELT, Refrigerant.R134A, "520 ± 20 g", Lubricant.PAG, "PAG 46", "120 ml",
         metering=Metering.ORIFICE_TUBE,
+        oil_rule=(
+            "source Corvo workshop book, chapter 8, page 31\nnew compressor holds 120\n"
+            "drained at least 50\npart condenser 25\npart accumulator drained plus 30\ncircuit holds 120"
+        ),
     ),
     "hybrid": Car(
         "TQ 211 H", "Marlin", "Estate Hybrid", 2019, "SC1ZZZM2ZKT000211", "Elif Aydın", "555 0211",
@@ -98,6 +103,7 @@ def _create(desk: Actor, car: Car, now: datetime) -> Circuit:
             oil=parse(car.oil, Kind.VOLUME, default_unit="ml") if car.oil else None,
             working_voltage=parse(car.voltage, Kind.VOLTAGE, default_unit="V") if car.voltage else None,
             metering=car.metering,
+            oil_rule=car.oil_rule,
             label_source="underhood label" if car.charge else "",
         ),
         now=now,

@@ -16,12 +16,16 @@ Told = tuple[StepKind, Values]
 
 @dataclass(frozen=True)
 class VisitOil:
-    """What one visit took out of a circuit and put in [m³]; ``unknown`` says what nobody measured."""
+    """What one visit took out of a circuit and put in [m³]; ``unknown`` says what nobody measured.
+
+    ``was_emptied``: all oil was lost or flushed out, so that only what was added afterwards is inside.
+    """
 
     job_number: str
     removed_m3: float
     added_m3: float
     unknown: tuple[str, ...] = ()
+    was_emptied: bool = False
 
     @property
     def changed_m3(self) -> float:
@@ -31,7 +35,7 @@ class VisitOil:
 
 @dataclass(frozen=True)
 class OilTotal:
-    """All visits together [m³]; ``estimate_m3`` is None when the label's amount is not known."""
+    """All visits together [m³], oldest first."""
 
     visits: tuple[VisitOil, ...]
     label_m3: float | None
@@ -47,19 +51,29 @@ class OilTotal:
         return sum(visit.added_m3 for visit in self.visits)
 
     @property
-    def changed_m3(self) -> float:
-        """What all visits changed."""
-        return self.added_m3 - self.removed_m3
-
-    @property
     def estimate_m3(self) -> float | None:
-        """The label's amount with everything that was measured since, never below nothing."""
-        return None if self.label_m3 is None else max(self.label_m3 + self.changed_m3, 0.0)
+        """The label's amount with everything that was measured since, never below nothing.
+
+        None while neither the label's amount is known nor a visit started from an empty circuit.
+        """
+        held = self.label_m3
+        for visit in self.visits:
+            held = held_after(held, visit)
+        return held
 
     @property
     def unknown(self) -> tuple[str, ...]:
-        """What nobody measured, by visit."""
-        return tuple(f"{visit.job_number}: {what}" for visit in self.visits for what in visit.unknown)
+        """What nobody measured, by visit; what came before an empty circuit no longer matters."""
+        emptied = [place for place, visit in enumerate(self.visits) if visit.was_emptied]
+        since = self.visits[emptied[-1] :] if emptied else self.visits
+        return tuple(f"{visit.job_number}: {what}" for visit in since for what in visit.unknown)
+
+
+def held_after(before_m3: float | None, visit: VisitOil) -> float | None:
+    """Return what a circuit holds after a visit [m³], from what it held before, None while unknown."""
+    if visit.was_emptied:
+        return visit.added_m3
+    return None if before_m3 is None else max(before_m3 + visit.changed_m3, 0.0)
 
 
 def assumptions() -> tuple[str, ...]:
@@ -73,18 +87,20 @@ def assumptions() -> tuple[str, ...]:
 
 def visit_oil(job_number: str, told: Sequence[Told]) -> VisitOil:
     """Return what the standing records of one visit say about its oil."""
-    unknown = []
     recovered = recovered_m3(told)
-    if recovered is None:
-        unknown.append(_("the oil that came out with the refrigerant"))
     parts = [values for kind, values in told if kind is StepKind.PARTS]
-    if any(not values.has("drained_oil") for values in parts):
+    oils = [values for kind, values in told if kind is StepKind.OIL]
+    emptied = any(values.yes("emptied") for values in oils)
+    unknown = []
+    if recovered is None and not emptied:
+        unknown.append(_("the oil that came out with the refrigerant"))
+    if any(not values.has("drained_oil") for values in parts) and not emptied:
         unknown.append(_("the oil in the old parts"))
     if any(values.yes("compressor") for values in parts):
         unknown.append(_("the oil that the new compressor brought"))
     drained = sum(values.si("drained_oil", 0.0) for values in parts)
-    added = sum(values.si("amount", 0.0) for kind, values in told if kind is StepKind.OIL)
-    return VisitOil(job_number, (recovered or 0.0) + drained, added, tuple(unknown))
+    added = sum(values.si("amount", 0.0) for values in oils)
+    return VisitOil(job_number, (recovered or 0.0) + drained, added, tuple(unknown), emptied)
 
 
 def recovered_m3(told: Iterable[Told]) -> float | None:
@@ -105,5 +121,7 @@ def oil_total(label_m3: float | None, visits: Iterable[tuple[str, StepKind, Valu
     for job_number, kind, values in visits:
         by_job.setdefault(job_number, []).append((kind, values))
     told = (visit_oil(number, records) for number, records in by_job.items())
-    counted = tuple(visit for visit in told if visit.removed_m3 or visit.added_m3 or visit.unknown)
+    counted = tuple(
+        visit for visit in told if visit.removed_m3 or visit.added_m3 or visit.unknown or visit.was_emptied
+    )
     return OilTotal(counted, label_m3)

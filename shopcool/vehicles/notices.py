@@ -88,6 +88,9 @@ def _missing(circuit: Circuit) -> Iterator[Missing]:
         yield Missing(_("Tolerance of the charge"), _("The charge is then judged by the scale alone."))
     if circuit.oil_m3 is None:
         yield Missing(_("Oil in the circuit"), _("The oil balance after replaced parts needs it."))
+    if not circuit.oil_rule:
+        sentence = _("Without it nobody can say how much oil belongs into a circuit with new parts.")
+        yield Missing(_("Oil rule of the vehicle maker"), sentence)
     if circuit.is_high_voltage and circuit.working_voltage_v is None:
         yield Missing(_("Working voltage"), _("The insulation test can't be judged per volt without it."))
     if circuit.is_high_voltage and circuit.high_voltage_wait_minutes is None:

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from django.utils.translation import gettext as _
 
+from shopcool.core.actors import Actor
 from shopcool.engineering.quantities import Kind
 from shopcool.engineering.results import Notice
 from shopcool.shop.models import Shop
@@ -15,7 +16,8 @@ from shopcool.shop.units import Units
 from shopcool.vehicles.choices import Drive, Lubricant, Metering, Refrigerant
 from shopcool.vehicles.models import Circuit, CircuitEntry
 from shopcool.vehicles.notices import Missing
-from shopcool.vehicles.selectors import CircuitSheet
+from shopcool.vehicles.panels import Panel, panels_of
+from shopcool.vehicles.selectors import CircuitSheet, VehicleSheet
 
 Fact = tuple[str, str | None, str]
 AT_MOST = 8
@@ -41,16 +43,28 @@ class CircuitPage:
     notices: list[Notice]
     missing: list[Missing]
     entered: list[Entered]
+    panels: list[Panel]
+
+    @property
+    def oil_rule(self) -> list[str]:
+        """The statements of the vehicle maker's rule for the oil, as they were entered."""
+        return [line.strip() for line in self.circuit.oil_rule.splitlines() if line.strip()]
 
 
-def circuit_page(sheet: CircuitSheet, shop: Shop, units: Units) -> CircuitPage:
-    """Return a circuit as its page shows it."""
+def circuit_pages(sheet: VehicleSheet, actor: Actor, shop: Shop, units: Units) -> list[CircuitPage]:
+    """Return the circuits of a vehicle as its page shows them, with what other packages add."""
+    panels = panels_of(actor, [one.circuit for one in sheet.circuits], units)
+    return [_circuit_page(one, panels[one.circuit.pk], shop, units) for one in sheet.circuits]
+
+
+def _circuit_page(sheet: CircuitSheet, panels: list[Panel], shop: Shop, units: Units) -> CircuitPage:
     return CircuitPage(
         circuit=sheet.circuit,
         facts=circuit_facts(sheet.circuit, shop, units),
         notices=sheet.notices,
         missing=sheet.missing,
         entered=_history(sheet.entries),
+        panels=panels,
     )
 
 
@@ -65,7 +79,6 @@ def circuit_facts(circuit: Circuit, shop: Shop, units: Units) -> list[Fact]:
         *_high_voltage(circuit, shop, units),
         (_("Expansion device"), _known(Metering, circuit.metering), ""),
         (_("Where the data comes from"), circuit.label_source or None, ""),
-        (_("Oil rule of the vehicle maker"), circuit.oil_rule or None, ""),
         *_maker_rules(circuit, units),
     ]
 
@@ -118,7 +131,7 @@ def _known(choices: type[Refrigerant] | type[Lubricant] | type[Metering], value:
 def _history(entries: list[CircuitEntry]) -> list[Entered]:
     """Return what each entry changed against the one before, newest first."""
     lines = []
-    for entry, earlier in zip(entries, [*entries[1:], None], strict=True):
+    for entry, earlier in zip(entries, [*entries[1:], None], strict=False):
         title = _("Label data changed") if earlier else _("Label data entered")
         text = "; ".join(_changes(earlier.values if earlier else {}, entry.values))
         lines.append(Entered(entry.recorded_at, title, text, entry.recorded_by_name))

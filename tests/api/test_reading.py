@@ -54,6 +54,8 @@ def addresses(bay: Bay) -> list[tuple[str, str]]:
         ("get", reverse("api:piece_exposures", args=["M-1"])),
         ("get", reverse("api:jobs")),
         ("get", reverse("api:job", args=[bay.job.number])),
+        ("get", reverse("api:circuit", args=[circuit])),
+        ("get", reverse("api:circuit_oil", args=[circuit])),
         ("get", reverse("api:job_injectors", args=[bay.job.number])),
         ("post", reverse("api:clearance_check", args=[bay.job.number])),
         ("post", reverse("api:circuit_clearance_check", args=[circuit])),

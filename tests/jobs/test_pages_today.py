@@ -192,13 +192,14 @@ NEW = {
     "lubricant": "UNKNOWN", "service": "AC_SERVICE", "complaint": "warm", "booked_for": "2026-03-02T15:00",
     "bay": "Bay 1", "technician": "",
 }  # fmt: skip
+RULE = "source workshop manual, page 12\npart condenser 30"
 
 
 class TestBooking:
     def test_of_a_new_car_keeps_car_and_visit(self, bay, desk_tablet):
         form = desk_tablet.form(desk_tablet.open(BOOK), "")
 
-        response = desk_tablet.send(BOOK, form | NEW | {"customer_name": "Mira Sandoval"})
+        response = desk_tablet.send(BOOK, form | NEW | {"customer_name": "Mira Sandoval", "oil_rule": RULE})
 
         job = Job.objects.latest("pk")
         assert response.status_code == 302
@@ -206,6 +207,7 @@ class TestBooking:
         assert str(job.circuit.vehicle) == "SC 99 Example Van"
         assert (job.circuit.refrigerant, job.circuit.lubricant) == (Refrigerant.UNKNOWN, Lubricant.UNKNOWN)
         assert (job.complaint, job.bay, job.service) == ("warm", "Bay 1", ServiceKind.AC_SERVICE)
+        assert job.circuit.oil_rule == RULE
         assert Customer.objects.get().name == "Mira Sandoval"
 
     def test_sent_twice_books_once(self, bay, desk_tablet):

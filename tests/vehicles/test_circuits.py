@@ -187,6 +187,7 @@ class TestMissingData:
             "Oil class",
             "Label charge",
             "Oil in the circuit",
+            "Oil rule of the vehicle maker",
             "Working voltage",
             "Wait after shut-down",
             "Expansion device",

@@ -157,7 +157,7 @@ class TestVehiclePage:
             client.post(f"/vehicles/{vehicle.pk}/circuits/new/", {**circuit, "name": f"Zone {number}"})
         assert vehicle.circuits.count() == 7
 
-        # session, user, shop, reminders, vehicle with customer, circuits, entries, same plate
+        # session, user, shop, reminders, vehicle with customer, circuits, entries, same plate, oil, …
         with django_assert_num_queries(9):
             client.get(f"/vehicles/{vehicle.pk}/")
 

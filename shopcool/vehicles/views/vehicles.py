@@ -24,7 +24,7 @@ from shopcool.vehicles.models import Vehicle
 from shopcool.vehicles.policies import may_change_circuit, may_keep_vehicles, may_see_vehicles
 from shopcool.vehicles.selectors import vehicle_sheet, vehicles_visible_to
 from shopcool.vehicles.services.vehicles import vehicle_create, vehicle_update
-from shopcool.vehicles.sheets import circuit_page
+from shopcool.vehicles.sheets import circuit_pages
 from shopcool.vehicles.views.codes import codes_url
 
 GET_OR_POST = ["GET", "HEAD", "POST"]
@@ -52,7 +52,7 @@ def vehicle_detail(request: HttpRequest, vehicle_id: int) -> HttpResponse:
     context = {
         "vehicle": vehicle,
         "sheet": sheet,
-        "circuits": [circuit_page(circuit, shop, units) for circuit in sheet.circuits],
+        "circuits": circuit_pages(sheet, actor, shop, units),
         "may_change_circuit": may_change_circuit(actor),
         "codes_url": codes_url(vehicle.make, vehicle.model),
         "gallery": gallery(actor, vehicle_parent(vehicle)),

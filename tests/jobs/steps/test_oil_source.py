@@ -119,6 +119,19 @@ class TestTotal:
 
         assert total.estimate_m3 == 0.0
 
+    def test_starts_again_from_what_was_added_to_an_emptied_circuit(self) -> None:
+        parts = Values({"parts": "hose", "compressor": False})
+        refilled = values(StepKind.OIL, INJECTED | {"amount": "100", "emptied": "yes"})
+        added = values(StepKind.OIL, INJECTED | {"amount": "5"})
+
+        total = oil_total(
+            None,
+            [("J-1", StepKind.PARTS, parts), ("J-2", StepKind.OIL, refilled), ("J-3", StepKind.OIL, added)],
+        )
+
+        assert total.estimate_m3 == pytest.approx(105e-6)
+        assert total.unknown == ()
+
 
 class TestBottle:
     @pytest.mark.parametrize("emptied", [{"emptied": "yes"}, {"emptied": "no", "reading": "0", "oil": "POE"}])

@@ -43,4 +43,4 @@ class JobInjectors(APIView):
         job = load(jobs_visible_to(actor), actor=actor, policy=may_see_jobs, number=number)
         situation = situation_of(job, now=now(), units=actor.units)
         offers = injectors_for(actor=actor, situation=situation)
-        return Response(InjectorOfferOutput(list(offers), many=True).data)
+        return Response([InjectorOfferOutput(offer).data for offer in offers])

@@ -157,8 +157,9 @@ class TestVehiclePage:
             client.post(f"/vehicles/{vehicle.pk}/circuits/new/", {**circuit, "name": f"Zone {number}"})
         assert vehicle.circuits.count() == 7
 
-        # session, user, shop, reminders, vehicle with customer, circuits, entries, same plate, oil, …
-        with django_assert_num_queries(9):
+        # session, user, shop, reminders, vehicle with customer, circuits, entries, same plate,
+        # photos, oil over the visits
+        with django_assert_num_queries(10):
             client.get(f"/vehicles/{vehicle.pk}/")
 
 

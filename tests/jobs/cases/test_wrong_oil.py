@@ -9,7 +9,8 @@ from jobs.choices import StepKind
 from shopcool.core import clock
 from shopcool.people.models import User
 from shopcool.vehicles.choices import Drive, Lubricant
-from tests.jobs.bay import BEFORE_CONNECTION
+from tests.equipment.workshop import Workshop
+from tests.jobs.bay import BEFORE_CONNECTION, Bay
 from tests.jobs.browser import Tablet, words
 from tests.jobs.cases.car import Car, finding, output, said
 
@@ -98,6 +99,18 @@ class TestOilInTheBottle:
         answer = petrol_car.tried(StepKind.RECOVERY, oil_end="42 ml")
 
         assert output(answer, "recovered_oil").text == "12 ml"
+
+
+    def test_that_the_last_job_left_unread_is_told_at_the_next_one(self, db: None) -> None:
+        bay = Bay(Workshop()).up_to(StepKind.INSULATION)
+        left = bay.record(StepKind.RECOVERY, oil_end="")
+        bay.disconnect()
+        following = Car(bay.again())
+        following.bay.record(StepKind.LABEL)
+
+        sentence = said(following.tried(StepKind.OIL_BOTTLE), "job_before_unread")
+
+        assert sentence.startswith(f"Job {left.job.number}, the last one on this machine, has no reading")
 
 
 class TestOilThatIsAdded:

@@ -7,10 +7,12 @@ import re
 
 from django.utils.translation import gettext as _
 
+from equipment.oil.grades import same_grade
 from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.steps.answers import Finding, Output, note, warning
 from jobs.steps.context import StepContext
+from jobs.steps.oil_source import source_of
 from jobs.steps.oil_total import recovered_m3
 from jobs.steps.values import Values
 from shopcool.core.quantities import stored_text
@@ -33,11 +35,11 @@ def balance_findings(values: Values, context: StepContext) -> tuple[list[Finding
     work = _work(values, context)
     try:
         rule = parse_rule(context.oil_rule) if context.oil_rule else None
-        balance = oil_balance(rule, work)
+        balance = oil_balance(rule, work, density_kg_m3=_density_kg_m3(values, context))
     except Refusal as error:
         return [warning(f"oil_{error.code}", error.message)], ()
     findings = [_instruction(balance), *(note(f"oil_{one.code}", one.message) for one in balance.warnings)]
-    return [*findings, *_compared(balance, values)], _outputs(balance)
+    return [*findings, *_compared(balance, values, context)], _outputs(balance, context)
 
 
 def replaced_parts(context: StepContext) -> str:
@@ -81,6 +83,14 @@ def _drained(typed: str, context: StepContext) -> float:
         raise ValuesInvalid({"replaced": [error.message]}) from error
 
 
+def _density_kg_m3(values: Values, context: StepContext) -> float | None:
+    """Return the density of the oil that goes in, else that of the circuit's own on the shelf [kg/m³]."""
+    if values.yes("added"):
+        return source_of(values, context).density_kg_m3
+    alike = (lot for lot in context.lots_offered() if same_grade(lot.grade, context.lubricant_grade))
+    return next((lot.mass_kg / lot.volume_m3 for lot in alike if lot.volume_m3), None)
+
+
 def _instruction(balance: OilBalance) -> Finding:
     """Return what to do with the oil, and how the rule reckons it."""
     tone = warning if balance.verdict is Verdict.CONFLICTING_RULES else note
@@ -89,7 +99,7 @@ def _instruction(balance: OilBalance) -> Finding:
 
 
 def _told(balance: OilBalance) -> str:
-    amount = {"amount": _in_all_units(abs(balance.add_m3))}
+    amount = {"amount": _in_all_units(balance)}
     if balance.verdict is Verdict.ADD:
         return _("Add %(amount)s of new oil of the circuit's own kind.") % amount
     if balance.verdict is Verdict.DRAIN:
@@ -116,7 +126,7 @@ def _reckoned(balance: OilBalance) -> str:
     return sentence
 
 
-def _compared(balance: OilBalance, values: Values) -> list[Finding]:
+def _compared(balance: OilBalance, values: Values, context: StepContext) -> list[Finding]:
     """Return whether what was added is what the rule asks for."""
     asked, added = max(balance.add_m3, 0.0), values.si("amount", 0.0)
     if balance.verdict is Verdict.CONFLICTING_RULES or abs(asked - added) < READABLE_M3:
@@ -127,17 +137,23 @@ def _compared(balance: OilBalance, values: Values) -> list[Finding]:
         sentence = _("By the rule nothing is added, %(added)s went in.")
     else:
         sentence = _("The rule asks for %(asked)s of oil, %(added)s went in.")
-    numbers = {"asked": _ml(asked), "added": _ml(added)}
-    return [warning("oil_not_by_rule", sentence % numbers, _ml(asked), balance.source)]
+    shown = context.shown(asked, Kind.VOLUME)
+    numbers = {"asked": shown, "added": context.shown(added, Kind.VOLUME)}
+    return [warning("oil_not_by_rule", sentence % numbers, shown, balance.source)]
 
 
-def _outputs(balance: OilBalance) -> tuple[Output, ...]:
+def _outputs(balance: OilBalance, context: StepContext) -> tuple[Output, ...]:
+    """Return the signed amount; its text leaves the sign to its label, so it is told in one unit."""
     label = _("To drain from the new compressor") if balance.add_m3 < 0 else _("To add by the rule")
-    return (Output("by_rule", label, balance.add_m3, _in_all_units(abs(balance.add_m3))),)
+    shown = context.shown(abs(balance.add_m3), Kind.VOLUME)
+    return (Output("by_rule", label, balance.add_m3, shown),)
 
 
-def _in_all_units(amount_m3: float) -> str:
-    millilitres, *others = (format_quantity(amount_m3, Kind.VOLUME, unit) for unit in UNITS)
+def _in_all_units(balance: OilBalance) -> str:
+    """Return the amount in ml, in the ounces of both countries, and in grams where the density is known."""
+    millilitres, *others = (format_quantity(abs(balance.add_m3), Kind.VOLUME, unit) for unit in UNITS)
+    if balance.add_kg is not None:
+        others.append(format_quantity(abs(balance.add_kg), Kind.MASS, "g", digits=1))
     return f"{millilitres} ({', '.join(others)})"
 
 

@@ -9,6 +9,8 @@ import pytest
 from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.steps.answers import Answer, Finding, Tone
+from jobs.steps.oil_rule import replaced_parts
+from shopcool.shop.units import Units
 from tests.jobs.steps.asking import ask, context, earlier
 
 #: A rule of four terms as vehicle makers print them for a new compressor (trade literature).
@@ -19,10 +21,18 @@ drained below 60 counts 40
 part liquid tank 5
 part condenser 30
 circuit holds 270"""
+RENEWED = {"condenser": "yes", "condenser_type": "SAME", "desiccant": "INTEGRAL"}
 NONE_ADDED = {"added": "no", "why_none": "the new compressor was filled"}
 
 
-def balance(replaced: str, *, recovered: str = "5 ml", rule: str = RULE, **changes: Any) -> Answer:
+def balance(
+    replaced: str,
+    *,
+    recovered: str = "5 ml",
+    rule: str = RULE,
+    known: dict[str, Any] | None = None,
+    **changes: Any,
+) -> Answer:
     """Return the answer for parts that were replaced, with oil recovered before."""
     bottle = earlier(StepKind.OIL_BOTTLE, {"machine": "1", "emptied": "yes"}, position=1)
     pull = earlier(
@@ -31,8 +41,8 @@ def balance(replaced: str, *, recovered: str = "5 ml", rule: str = RULE, **chang
         | ({"oil_end": recovered} if recovered else {}),
         position=2,
     )
-    known = context(earlier=(bottle, pull), oil_rule=rule)
-    return ask(StepKind.OIL, NONE_ADDED | {"replaced": replaced} | changes, known)
+    about = context(earlier=(bottle, pull), oil_rule=rule, **(known or {}))
+    return ask(StepKind.OIL, NONE_ADDED | {"replaced": replaced} | changes, about)
 
 
 class TestRule:
@@ -65,6 +75,28 @@ class TestRule:
             "The rule asks for 15 ml of oil, none was added.",
         )
 
+    @pytest.mark.parametrize(
+        ("added", "known"),
+        [
+            (NONE_ADDED, {"lubricant_grade": "SP-A2"}),
+            ({"added": "yes", "way": "INJECTOR", "injector": "3", "amount": "15"}, {}),
+        ],
+    )
+    def test_gives_grams_at_the_density_of_the_oil_at_hand(
+        self, added: dict[str, str], known: dict[str, str]
+    ):
+        # 15 ml at 0.96 g/ml, of the lot on the shelf or of what the injector holds
+        answer = balance("compressor 75 ml, liquid tank, condenser", known=known, **added)
+
+        assert "(0.51 US fl oz, 0.53 imp fl oz, 14.4 g)" in _finding(answer, "oil_add").sentence
+
+    def test_is_told_in_the_unit_of_whoever_reads_it(self):
+        units = Units(volume="US fl oz")
+
+        answer = balance("compressor 35 ml, liquid tank", known={"units": units}, recovered="5 ml")
+
+        assert answer.output("by_rule").text == "1.69 US fl oz"
+
     def test_caps_the_parts_at_what_the_circuit_holds(self):
         # 5 + 200 + 30 + 5 + 20 = 260 plus the sudden loss of 90 is more than 270 ml.
         answer = balance(
@@ -81,6 +113,22 @@ class TestRule:
             "The rule has two lines for one part and gives add 35 ml, add 55 ml: decide with the maker."
         )
         assert finding.tone is Tone.WARNING
+
+
+class TestParts:
+    @pytest.mark.parametrize(
+        ("parts", "named"),
+        [
+            ({"compressor": "yes", "airflow_checked": "yes", "condenser": "no"}, "compressor 35,5 ml"),
+            (RENEWED | {"compressor": "no"}, "condenser 35,5 ml"),
+            (RENEWED | {"compressor": "yes", "airflow_checked": "yes"}, "compressor, condenser"),
+            ({"compressor": "no", "condenser": "no"}, ""),
+        ],
+    )
+    def test_of_the_step_before_stand_in_the_form(self, parts: dict[str, str], named: str):
+        raw = {"parts": "as listed", "drained_oil": "35,5"} | parts
+
+        assert replaced_parts(context(earlier=(earlier(StepKind.PARTS, raw),))) == named
 
 
 class TestUnknown:

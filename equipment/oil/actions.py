@@ -23,6 +23,8 @@ from equipment.oil.models import OilLot
 from equipment.oil.selectors import LotNow
 from equipment.oil.vials import oil_lot_test
 from shopcool.core.actors import Actor
+from shopcool.core.quantities import stored_quantity
+from shopcool.engineering.quantities import Kind
 
 Words = str | Promise
 
@@ -56,6 +58,8 @@ class OilAction:
     tone: str = "primary"
     for_injectors: bool = False
     states: frozenset[LotState] = frozenset(LotState)
+    #: What the form shows at first of a lot or injector.
+    present: Callable[[OilLot | Piece], dict[str, object]] = lambda held: {}
 
     def is_offered(self, lot: LotNow) -> bool:
         """Whether the page of a lot shows it."""
@@ -103,6 +107,10 @@ def _bad(act: OilAct) -> object:
 
 def _level(act: OilAct) -> object:
     return oil_lot_level_set(actor=act.actor, lot=act.lot, low=act.form.cleaned_data["low"], now=act.now)
+
+
+def _present_level(held: OilLot | Piece) -> dict[str, object]:
+    return {"low": stored_quantity(cast(OilLot, held).low_typed, Kind.VOLUME)}
 
 
 _NOT_EMPTY = frozenset(LotState) - {LotState.EMPTY}
@@ -156,6 +164,7 @@ ACTIONS: tuple[OilAction, ...] = (
         done=_("The level holds from now on."),
         form=LevelForm,
         perform=_level,
+        present=_present_level,
     ),
     OilAction(
         slug="bad",

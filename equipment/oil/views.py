@@ -92,7 +92,7 @@ def injector_action(request: HttpRequest, code: str, slug: str) -> HttpResponse:
 
 def _act(request: HttpRequest, actor: Actor, held: OilLot | Piece, slug: str, back: str) -> HttpResponse:
     action, named = BY_SLUG[slug], {"held": held.code}
-    form = action.form(posted(request))
+    form = action.form(posted(request), initial=action.present(held))
     _ask_in(form, request, actor)
     done = attempt(form, lambda: (action.perform(OilAct(actor, held, form, clock.now())),))
     if done is not None:

@@ -139,11 +139,14 @@ class TestPages:
     ) -> None:
         workshop.lot()
 
-        wrong = signed_in(technician).post("/equipment/oil/L-1/level/", {"low": "a lot"})
-        right = signed_in(technician).post("/equipment/oil/L-1/level/", {"low": "0,1 l"})
+        tablet, address = signed_in(technician), "/equipment/oil/L-1/level/"
+
+        wrong = tablet.post(address, {"low": "a lot"})
+        right = tablet.post(address, {"low": "0,1 l"})
 
         assert (wrong.status_code, right.status_code) == (422, 302)
         assert OilLot.objects.get().low_m3 == pytest.approx(100e-6)
+        assert 'value="0,1' in tablet.get(address).content.decode()
 
     def test_a_new_lot_is_offered_the_level_of_the_workshop(
         self, workshop: Workshop, technician: User, signed_in: SignedIn

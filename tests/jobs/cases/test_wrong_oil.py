@@ -100,7 +100,6 @@ class TestOilInTheBottle:
 
         assert output(answer, "recovered_oil").text == "12 ml"
 
-
     def test_that_the_last_job_left_unread_is_told_at_the_next_one(self, db: None) -> None:
         bay = Bay(Workshop()).up_to(StepKind.INSULATION)
         left = bay.record(StepKind.RECOVERY, oil_end="")

@@ -40,8 +40,9 @@ def tell_attachments(rows: Sequence[Attachment]) -> list[HistoryEntry]:
     return [_told(row, found.get((row.parent_kind, row.parent_key), "?")) for row in rows]
 
 
-def _keys(rows: QuerySet[Any]) -> QuerySet[Any]:
-    return rows.annotate(key=Cast("pk", CharField())).values("key")
+def _keys(rows: QuerySet[Any]) -> QuerySet[Any, dict[str, str]]:
+    keys: QuerySet[Any, dict[str, str]] = rows.annotate(key=Cast("pk", CharField())).values("key")
+    return keys
 
 
 def _codes(

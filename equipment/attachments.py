@@ -12,7 +12,7 @@ from equipment.oil.models import OilLot
 from equipment.policies import (
     may_handle_oil,
     may_manage_equipment,
-    may_put_out_of_service,
+    may_photograph,
     may_see_equipment,
     may_see_incidents,
 )
@@ -82,8 +82,7 @@ def _lot(actor: Actor, key: str) -> Parent | None:
 
 
 KINDS = (
-    # Whoever sees a danger may take a piece out of service, and shows it.
-    ParentKind(PIECE, find=_piece, may_add=may_put_out_of_service),
+    ParentKind(PIECE, find=_piece, may_add=may_photograph),
     ParentKind(WORK, find=_work, may_add=may_record_maintenance),
     ParentKind(DOCUMENT, find=_document, may_add=may_manage_equipment),
     ParentKind(INCIDENT, find=_incident, may_add=may_see_incidents),

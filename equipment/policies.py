@@ -98,3 +98,8 @@ def may_see_runs(actor: Actor) -> bool:
 def may_handle_oil(actor: Actor) -> bool:
     """Technicians and owners receive oil, fill injectors, and book what is used, wasted or found bad."""
     return actor.is_technician or actor.is_owner
+
+
+def may_photograph(actor: Actor) -> bool:
+    """Whoever may take a piece out of service for what they see may show it as well."""
+    return may_put_out_of_service(actor)

@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from jobs.choices import StepKind
 from jobs.models import Job, StepRecord
-from jobs.policies import may_book, may_record_step, may_see_jobs
+from jobs.policies import may_photograph, may_record_step, may_see_jobs
 from shopcool.attachments.parents import Parent, ParentKind, row_number
 from shopcool.core.actors import Actor
 
@@ -39,7 +39,6 @@ def _step(actor: Actor, key: str) -> Parent | None:
 
 
 KINDS = (
-    # Whoever meets the customer photographs the car as it came.
-    ParentKind(JOB, find=_job, may_add=may_book),
+    ParentKind(JOB, find=_job, may_add=may_photograph),
     ParentKind(STEP, find=_step, may_add=may_record_step),
 )

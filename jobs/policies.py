@@ -53,3 +53,8 @@ def may_request_report(actor: Actor) -> bool:
 def may_see_records(actor: Actor) -> bool:
     """The owner answers for the records of a period."""
     return actor.is_owner
+
+
+def may_photograph(actor: Actor) -> bool:
+    """Whoever meets the customer photographs the car as it came; who works on it, what they found."""
+    return actor.is_technician or actor.is_front_desk or actor.is_owner

@@ -80,11 +80,14 @@ def digests_standing(*, now: datetime) -> list[int]:
 def digest_send(*, digest_id: int, now: datetime) -> None:
     """Send a digest that waits; does nothing when somebody else sends it or it was sent.
 
-    Must run outside a transaction. A mail server that does not answer or refuses puts the digest back;
-    the next run tries it again after a pause.
+    Whoever left or took their address away meanwhile gets none. Must run outside a transaction. A mail
+    server that does not answer or refuses puts the digest back; the next run tries it again after a pause.
     """
     digest = _claimed(digest_id, now)
     if digest is None:
+        return
+    if not (digest.recipient.is_active and digest.recipient.email):
+        _give_up(digest)
         return
     mail = digest_mail(digest, shop=shop_get())
     if mail is None:

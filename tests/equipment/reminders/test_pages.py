@@ -13,6 +13,7 @@ from pytest_django.fixtures import Settings
 from equipment.reminders.models import Digest, DigestStatus, Reminder, Snooze
 from equipment.services.snoozes import ReminderClosed, reminder_snooze
 from shopcool.core import clock
+from shopcool.engineering.quantities import Kind, parse
 from shopcool.people.models import User
 from shopcool.shop.models import Shop
 from tests.equipment.page_text import words_of
@@ -75,6 +76,17 @@ class TestList:
         remembering.run(0)
 
         assert "Reminders 1 Records" in words_of(browser.get("/"))
+
+    def test_keeps_what_is_due_at_once_on_later_days(
+        self, remembering: Remembering, browser: Client, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        remembering.workshop.lot(low=parse("250", Kind.VOLUME, default_unit="ml"))
+        remembering.run(0)
+
+        monkeypatch.setattr(clock, "now", lambda: remembering.moment(3, "06:00"))
+
+        text = words_of(browser.get("/reminders/"))
+        assert "Next container of POE 68 Overdue 2 Mar 2026 3 days ago Not now" in text
 
     def test_forgets_what_was_done_a_moment_ago(self, remembering: Remembering, browser: Client) -> None:
         paper = remembering.certificate(in_days(5))

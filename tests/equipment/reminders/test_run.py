@@ -274,6 +274,21 @@ class TestSending:
             "Harbour Street Workshop: 1 reminder, 1 overdue"
         ]
 
+    @pytest.mark.parametrize("change", [{"email": ""}, {"is_active": False}])
+    def test_who_left_or_took_their_address_away_meanwhile_gets_none_until_they_are_back(
+        self, remembering: Remembering, change: dict[str, object]
+    ) -> None:
+        digest = self.waiting(remembering)
+        User.objects.filter(pk=digest.recipient_id).update(**change)
+
+        digest_send(digest_id=digest.pk, now=remembering.moment(0))
+
+        digest.refresh_from_db()
+        assert (digest.status, mail.outbox) == (DigestStatus.FAILED, [])
+        User.objects.filter(pk=digest.recipient_id).update(email="orla@shop.example", is_active=True)
+        remembering.run(1)
+        assert len(mail.outbox) == 1
+
     def test_what_was_done_meanwhile_is_not_sent(self, remembering: Remembering) -> None:
         digest = self.waiting(remembering)
         remembering.renewed(PieceDocument.objects.get().piece_id, in_days(90))

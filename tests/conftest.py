@@ -7,7 +7,15 @@ from collections.abc import Iterator
 import pytest
 from django.conf import settings
 from django.db import connection
+from hypothesis import HealthCheck
+from hypothesis import settings as patience
 from pytest_django import DjangoDbBlocker
+
+# Deterministic, and without a deadline that a busy machine would break.
+patience.register_profile(
+    "suite", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
+patience.load_profile("suite")
 
 pytest_plugins = ["tests.people_fixtures"]
 

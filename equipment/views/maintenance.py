@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from equipment.attachments import work_parent
 from equipment.forms.maintenance import (
     EndForm,
     PlanForm,
@@ -30,6 +31,7 @@ from equipment.pages.piece import pieces_on_record
 from equipment.policies import may_see_equipment
 from equipment.selectors import pieces_visible_to, today_at
 from equipment.views.doors import GET_OR_POST, attempt, colleague, posted, status_of
+from shopcool.attachments.gallery import parent_address
 from shopcool.core import clock
 from shopcool.core.loaders import load
 from shopcool.people.requests import actor_of
@@ -124,6 +126,8 @@ def plan_work(request: HttpRequest, code: str, plan_id: int) -> HttpResponse:
     ))  # fmt: skip
     if record is not None:
         messages.success(request, _("%(work)s of %(piece)s is on record.") % {"work": plan, "piece": code})
+        if "attach" in request.POST:
+            return redirect(parent_address(work_parent(record)))
         return redirect("equipment:piece", code=code)
     context = {"piece": piece, "plan": plan, "form": form, "row": plan_row(actor, plan, today, units)}
     if plan.work == Work.SCALE_CHECK:

@@ -21,12 +21,20 @@ LONGEST_KEY = 40
 
 @dataclass(frozen=True)
 class Parent:
-    """A thing of the workshop: ``key`` is its public name, which never changes; ``url`` is its page."""
+    """A thing of the workshop: ``key`` is its public name, which never changes.
+
+    ``url`` is its page, or its place on the page of something larger.
+    """
 
     kind: str
     key: str
     name: str
     url: str
+
+    @property
+    def gallery_url(self) -> str:
+        """Where its attachments are shown: beside it on a larger page, else in a card of its own page."""
+        return self.url if "#" in self.url else f"{self.url}#attachments"
 
 
 @dataclass(frozen=True)

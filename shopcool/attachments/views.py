@@ -46,7 +46,7 @@ def of(request: HttpRequest, kind: str, key: str) -> HttpResponse:
         if kept:
             messages.success(request, _attached(kept))
         if not form.errors:
-            return redirect(f"{parent.url}#attachments")
+            return redirect(parent.gallery_url)
     else:
         form = AttachForm()
     pictures, sheet = gallery_page(actor, parent, request.GET.get("page", "1"))
@@ -118,7 +118,7 @@ def withdraw(request: HttpRequest, public_id: str) -> HttpResponse:
             add_domain_error(form, error)
         else:
             messages.success(request, _("“%(name)s” is withdrawn.") % {"name": found})
-            return redirect(f"{parent.url}#attachments")
+            return redirect(parent.gallery_url)
     context = {"picture": picture_of(actor, found), "parent": parent, "form": form}
     return render(request, "attachments/withdraw.html", context, status=422 if form.is_bound else 200)
 

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
@@ -18,6 +19,7 @@ from equipment.maintenance.plans import PlanDescription, plan_add
 from equipment.maintenance.rules import Interval
 from equipment.models import Piece
 from shopcool.people.models import User
+from tests.attachments.files import photo
 from tests.equipment.page_text import words_of
 from tests.equipment.workshop import Workshop
 from tests.people_fixtures import SignedIn
@@ -203,6 +205,18 @@ class TestWork:
             assert browser.post(work_page(plan), sent).status_code == 302
 
         assert MaintenanceRecord.objects.count() == 1
+
+    def test_leads_on_to_its_photos_when_asked_to_and_from_there_back_to_the_record(
+        self, plan: MaintenancePlan, technician: User, signed_in: SignedIn
+    ) -> None:
+        browser = signed_in(technician)
+
+        following = browser.post(work_page(plan), work(attach="yes"))["Location"]
+
+        record = MaintenanceRecord.objects.get()
+        assert following == reverse("attachments:of", args=["work", record.pk])
+        sent = {"chosen": SimpleUploadedFile("a.jpg", photo()), "submission_key": uuid4(), "caption": ""}
+        assert browser.post(following, sent)["Location"] == f"{page(plan.piece)}#work-{record.sequence}"
 
     @pytest.mark.parametrize(
         ("changes", "message"),

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from jobs.demo import attachments, equipment, history, maintenance, oil, people, vehicles
+from jobs.demo import attachments, codes, equipment, history, maintenance, oil, people, vehicles
 from jobs.demo.story import Story
 from shopcool.core.errors import Conflict
 from shopcool.people.models import User
@@ -32,6 +32,7 @@ def demo_load(now: datetime) -> None:
         pieces=equipment.pieces_create(actors["ingrid"], opened),
         circuits=vehicles.circuits_create(actors["lena"], opened),
     )
+    codes.table_enter(actors["ingrid"], opened)
     oil.shelf_fill(actors["ingrid"], story.later())
     history.tell(story, today)
     maintenance.tell(story, story.now)

@@ -111,6 +111,18 @@ class TestCode:
         assert stranger.get("/vehicles/codes/").status_code == 403
         assert [stranger.post(f"{line}/{verb}/").status_code for verb in ("edit", "remove")] == [404, 404]
 
+    def test_is_kept_by_the_owner_alone_through_the_api(
+        self, program: APIClient, technician: User, outsider: User
+    ) -> None:
+        line = f"/api/v1/trouble-codes/{program.post('/api/v1/trouble-codes/', LINE).json()['id']}/"
+
+        for person, refused in ((technician, 403), (outsider, 404)):
+            program.force_authenticate(person)
+            assert program.put(line, LINE, format="json").status_code == refused
+            assert program.delete(line).status_code == refused
+            assert program.post("/api/v1/trouble-codes/", LINE, format="json").status_code == 403
+        assert CodeMeaning.objects.count() == 1
+
     def test_belongs_to_a_model_however_it_is_written(self, page: Client, now: datetime, owner: User) -> None:
         page.post("/vehicles/codes/new/", LINE)
         own, other = car(owner, now), car(owner, now, registration="HB-AC 215", model="Merlin")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
@@ -88,11 +88,20 @@ def _same_code(line: CodeData) -> CodeMeaning | None:
     ).first()
 
 
+def _in_order(text: str) -> str:
+    return " ".join(text.split())
+
+
 def _checked(data: CodeData) -> CodeData:
     """Return the line with its spaces and capitals in order."""
-    words = {name: " ".join(str(value).split()) for name, value in asdict(data).items()}
-    line = CodeData(
-        **{**words, "code": words["code"].upper(), "detail": words["detail"].upper(), "area": data.area}
+    line = replace(
+        data,
+        make=_in_order(data.make),
+        model=_in_order(data.model),
+        code=_in_order(data.code).upper(),
+        detail=_in_order(data.detail).upper(),
+        meaning=_in_order(data.meaning),
+        source=_in_order(data.source),
     )
     if not _CODE.fullmatch(line.code):
         raise DomainError(_("A trouble code has five characters, such as P0AA6."), field="code")

@@ -14,7 +14,7 @@ from jobs.procedure.plan import Need, PlannedStep, build_procedure
 from jobs.procedure.states import DERIVED, StepState, StepStatus, next_step, state_of
 from jobs.procedure.states import step_states as _states
 
-RULES_VERSION = "procedure-1"
+RULES_VERSION = "procedure-2"
 
 __all__ = [
     "DERIVED",

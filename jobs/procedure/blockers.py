@@ -207,6 +207,8 @@ def _vacuum_held(case: Case) -> Iterator[Blocker]:
     outcome = case.outcome(StepKind.EVACUATION)
     if outcome is None:
         sentence = _("The circuit has not been evacuated.")
+    elif outcome is Outcome.NOT_DONE:
+        sentence = _("The last evacuation does not count: pump oil may have entered.")
     elif outcome is not Outcome.HELD:
         sentence = _("The last vacuum did not hold.")
     else:

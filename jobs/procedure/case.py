@@ -96,6 +96,16 @@ class Case:
         return self.recorded_at(StepKind.EVACUATION) > max(self.recorded_at(kind) for kind in kinds)
 
     @property
+    def pump_oil_at(self) -> int:
+        """The position of the newest evacuation that may have let pump oil into a high-voltage circuit."""
+        found = [
+            record.position
+            for record in self.progress.records
+            if record.kind is StepKind.EVACUATION and record.outcome is Outcome.NOT_DONE
+        ]
+        return max(found, default=0)
+
+    @property
     def is_charged(self) -> bool:
         """Whether the circuit was charged after everything that empties it."""
         return self.has(StepKind.CHARGE) and self.recorded_at(StepKind.CHARGE) > self.emptied_at

@@ -94,7 +94,11 @@ def _state(kind: StepKind, case: Case) -> StepState:
 
 
 def is_finished(kind: StepKind, case: Case) -> bool:
-    """Return whether a step is done for good as things are now; a later recovery undoes an evacuation."""
+    """Return whether a step is done for good as things are now; a later recovery undoes an evacuation.
+
+    Where pump oil may have entered, the insulation is measured again after the charge: under vacuum a
+    winding flashes over (common practice).
+    """
     progress = case.progress
     if kind is StepKind.CONNECTION:
         return progress.was_connected
@@ -108,6 +112,8 @@ def is_finished(kind: StepKind, case: Case) -> bool:
         return case.vacuum_holds
     if kind is StepKind.CHARGE:
         return case.is_charged
+    if kind is StepKind.INSULATION and case.is_charged:
+        return case.has(kind) and case.recorded_at(kind) > case.pump_oil_at
     if kind in {StepKind.READINGS_AFTER, StepKind.LEAK_CHECK} and case.plan[StepKind.CHARGE].required:
         return case.has(kind) and case.recorded_at(kind) > case.recorded_at(StepKind.CHARGE)
     return case.has(kind)

@@ -138,6 +138,16 @@ class TestOrder:
 
         assert visit.codes(StepKind.CHARGE) == {"vacuum_not_held"}
 
+    def test_an_evacuation_with_pump_oil_is_done_again_and_the_insulation_after_the_charge(self):
+        visit = Visit().up_to_charge().did(StepKind.EVACUATION, Outcome.NOT_DONE, satisfied=False)
+
+        assert next_step(visit.states).kind is StepKind.EVACUATION
+        assert visit.codes(StepKind.CHARGE) == {"vacuum_not_held"}
+        visit.did(StepKind.EVACUATION).did(StepKind.CHARGE)
+        assert next_step(visit.states).kind is StepKind.INSULATION
+        visit.did(StepKind.INSULATION)
+        assert next_step(visit.states).kind is StepKind.READINGS_AFTER
+
     def test_charge_waits_for_the_label_charge(self):
         visit = Visit(replace(ELECTRIC, charge_kg=None)).up_to_charge()
 

@@ -8,7 +8,6 @@ from uuid import uuid4
 import pytest
 from django.db import IntegrityError, transaction
 
-from equipment.models import Exposure
 from jobs.choices import ServiceKind, StepKind
 from jobs.errors import (
     JobNotOpen,
@@ -142,16 +141,6 @@ class TestRecording:
 
         assert bay.state(StepKind.EVACUATION).status is StepStatus.NEXT
         assert StepRecord.objects.filter(kind=StepKind.EVACUATION).count() == 2
-
-    def test_of_a_stopped_pump_with_an_open_valve_taints_what_is_connected(self, bay):
-        bay.up_to(StepKind.RECOVERY)
-
-        bay.record(StepKind.EVACUATION, valve_closed_first="no")
-
-        tainted = Exposure.objects.filter(kind="PUMP_OIL_SUSPECTED").values_list("piece__code", flat=True)
-        assert set(tainted) == {"M-1", "H-1"}
-        charge = {reason.code for reason in bay.state(StepKind.CHARGE).reasons}
-        assert "piece_tainted" in charge
 
     def test_tried_first_gives_the_answer_and_leaves_no_row(self, bay):
         bay.checked_in()

@@ -29,8 +29,8 @@ FIELDS = (
     duration("pumped", gettext_lazy("Pump ran for")),
     yes_no(
         "valve_closed_first",
-        gettext_lazy("Valve closed before the pump stopped"),
-        help=gettext_lazy("Else pump oil is drawn into the hose."),
+        gettext_lazy("Valve closed each time before the pump stopped"),
+        help=gettext_lazy("“No” if it stood open even once, as when the power went: pump oil is drawn in."),
     ),
     choice(
         "gauge",

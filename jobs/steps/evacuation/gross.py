@@ -5,7 +5,17 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 
 from jobs.procedure import Outcome
-from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, refusal, warning
+from jobs.steps.answers import (
+    COMMON_PRACTICE,
+    Answer,
+    Finding,
+    Output,
+    Tone,
+    good,
+    note,
+    refusal,
+    warning,
+)
 from jobs.steps.context import StepContext
 from jobs.steps.evacuation.fields import NEEDLE
 from jobs.steps.evacuation.readings import Ends
@@ -23,10 +33,13 @@ RISE_SOURCE = "common practice of vehicle makers: at most 1 inHg in 5 min (secon
 def gross_check(values: Values, ends: Ends, context: StepContext) -> Answer:
     """Return whether the vacuum held by its two ends. It shows no gross leak; small leaks stay unseen."""
     outcome, finding = _verdict(values, ends)
-    findings = [finding, *_limits_of_the_gauge(values), *_pump_oil(values)]
+    pump_oil = _pump_oil(values, context)
+    findings = [finding, *_limits_of_the_gauge(values), *pump_oil]
     if ends.end_pa < ends.start_pa:
         sentence = _("The pressure fell without a pump: temperature, or a gauge that was read too early.")
         findings.append(warning("fell_without_pump", sentence, source=COMMON_PRACTICE))
+    if any(one.tone is Tone.REFUSAL for one in pump_oil):
+        outcome = Outcome.NOT_DONE
     held = outcome is Outcome.HELD
     return Answer(outcome, satisfied=held, findings=tuple(findings), outputs=_outputs(values, ends, context))
 
@@ -62,13 +75,21 @@ def _limits_of_the_gauge(values: Values) -> list[Finding]:
     return []
 
 
-def _pump_oil(values: Values) -> list[Finding]:
+def _pump_oil(values: Values, context: StepContext) -> list[Finding]:
+    """Return what an open valve means: on high voltage this evacuation does not count, whatever it held."""
     if values.yes("valve_closed_first"):
         return []
+    if not context.case.facts.is_high_voltage:
+        sentence = _(
+            "Pump oil may have crept into machine and hoses: they are marked for it and need a line purge."
+        )
+        return [warning("pump_oil_suspected", sentence, source=COMMON_PRACTICE)]
     sentence = _(
-        "Pump oil may have crept into machine and hoses: they are marked for it and need a line purge."
+        "Pump oil may have crept into machine, hoses and car: this evacuation does not count. Take the "
+        "pieces off, run a line purge, connect and evacuate again. The insulation is measured once more "
+        "before the compressor runs."
     )
-    return [warning("pump_oil_suspected", sentence, source=COMMON_PRACTICE)]
+    return [refusal("pump_oil_suspected", sentence, source=COMMON_PRACTICE)]
 
 
 def _outputs(values: Values, ends: Ends, context: StepContext) -> tuple[Output, ...]:

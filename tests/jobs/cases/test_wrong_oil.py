@@ -67,8 +67,11 @@ class TestOilOfThePump:
         answer = recovered_car.tried(StepKind.EVACUATION, valve_closed_first="no")
 
         assert said(answer, "pump_oil_suspected") == (
-            "Pump oil may have crept into machine and hoses: they are marked for it and need a line purge."
+            "Pump oil may have crept into machine, hoses and car: this evacuation does not count. Take the "
+            "pieces off, run a line purge, connect and evacuate again. The insulation is measured once more "
+            "before the compressor runs."
         )
+        assert not answer.satisfied
 
 
 class TestOilInTheBottle:

@@ -10,7 +10,7 @@ import pytest
 from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
-from jobs.steps.answers import Answer
+from jobs.steps.answers import Answer, Tone
 from jobs.steps.charge import target_sentence
 from jobs.steps.context import Past, StepContext
 from jobs.steps.next_service import proposal
@@ -261,10 +261,18 @@ class TestEvacuation:
         assert answer.outcome is Outcome.HELD
         assert "needle_gauge" in answer.codes
 
-    def test_with_an_open_valve_suspects_pump_oil(self):
-        assert (
-            "pump_oil_suspected" in ask(StepKind.EVACUATION, EVACUATION | {"valve_closed_first": "no"}).codes
-        )
+    @pytest.mark.parametrize(
+        ("visit", "outcome", "tone"),
+        [
+            (Visit(ELECTRIC), Outcome.NOT_DONE, Tone.REFUSAL),
+            (Visit(BELT), Outcome.HELD, Tone.WARNING),
+        ],
+    )
+    def test_with_an_open_valve_suspects_pump_oil(self, visit: Visit, outcome: Outcome, tone: Tone):
+        answer = ask(StepKind.EVACUATION, EVACUATION | {"valve_closed_first": "no"}, context(visit))
+
+        finding = next(one for one in answer.findings if one.code == "pump_oil_suspected")
+        assert (answer.outcome, answer.satisfied, finding.tone) == (outcome, outcome is Outcome.HELD, tone)
 
 
 class TestOil:

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from equipment.choices import ExposureKind
 from equipment.models import Exposure
 from equipment.selectors import hose_measures
-from jobs.steps.gas import serviced_fluid_of
 from shopcool.engineering import properties
 from shopcool.engineering.carry_over import CarryOver, Purging, carry_over, kept_per_purge
 from shopcool.shop.selectors import shop_get
 from shopcool.vehicles.choices import Lubricant, Refrigerant
+from shopcool.vehicles.gas import serviced_fluid_of
 from shopcool.vehicles.models import Circuit
 
 #: Share of the oil film that a purge reaches at best.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
-from typing import Any
+from typing import Any, cast
 from uuid import uuid4
 
 from django import forms
@@ -23,10 +23,12 @@ from shopcool.engineering.quantities import Kind, Quantity, format_quantity
 from shopcool.shop.units import Units
 
 READINGS = ("reference", "before", "after")
+TANK_READINGS = {"pressure": Kind.PRESSURE, "temperature": Kind.TEMPERATURE}
 #: Which work each kind of piece can need; everything else is "other work".
 WORK_OF: dict[PieceKind, tuple[Work, ...]] = {
     PieceKind.MACHINE: (
-        Work.FILTER_DRIER, Work.PUMP_OIL, Work.SCALE_CHECK, Work.LEAK_CHECK, Work.GAUGE_CALIBRATION,
+        Work.FILTER_DRIER, Work.PUMP_OIL, Work.SCALE_CHECK, Work.TANK_CHECK, Work.LEAK_CHECK,
+        Work.GAUGE_CALIBRATION,
     ),
     PieceKind.HOSE_SET: (Work.LEAK_CHECK,),
     PieceKind.MANIFOLD: (Work.LEAK_CHECK, Work.GAUGE_CALIBRATION),
@@ -178,6 +180,11 @@ class WorkForm(forms.Form):
         kind=Kind.MASS, default_unit="kg", required=False, label=_("Reading after an adjustment"),
         help_text=_("Leave empty if nothing was adjusted."),
     )  # fmt: skip
+    pressure = QuantityField(kind=Kind.PRESSURE, default_unit="bar", label=_("Pressure of the tank"))
+    temperature = QuantityField(
+        kind=Kind.TEMPERATURE, default_unit="°C", label=_("Temperature of its metal"),
+        help_text=_("Near the liquid, after hours without work, out of the sun."),
+    )  # fmt: skip
     outcome = forms.ChoiceField(label=_("How did it end?"), widget=forms.RadioSelect)
     meter = QuantityField(
         kind=Kind.DURATION, default_unit="h", units=("h",), minimum=0.0, maximum=3.6e9, required=False,
@@ -203,10 +210,11 @@ class WorkForm(forms.Form):
         work = Work(plan.work)
         self.fields["done_on"].initial = today
         self._ask_readings(work, units)
+        self._ask_tank(work, units)
         if plan.every_hours is None:
             del self.fields["meter"]
         _say_optional(self, _("if there is something to say"))
-        if work is Work.SCALE_CHECK:
+        if work.is_judged:
             del self.fields["outcome"]
         else:
             outcomes = [WorkOutcome.PASSED, WorkOutcome.FAILED]
@@ -232,6 +240,15 @@ class WorkForm(forms.Form):
             field.use_rule(replace(field.rule, atmosphere_pa=units.atmosphere_pa))
             self.fields[name] = field
 
+    def _ask_tank(self, work: Work, units: Units) -> None:
+        for name, kind in TANK_READINGS.items():
+            if work is not Work.TANK_CHECK:
+                del self.fields[name]
+                continue
+            field = cast(QuantityField, self.fields[name])
+            unit, atmosphere_pa = units.of_kind(kind), units.atmosphere_pa
+            field.use_rule(replace(field.rule, default_unit=unit, atmosphere_pa=atmosphere_pa))
+
     @property
     def draft_name(self) -> str:
         """The name of what is typed so far, as the tablet keeps it."""
@@ -240,7 +257,7 @@ class WorkForm(forms.Form):
     def work(self) -> WorkDone:
         """Return what was filled in, for the service."""
         values = self.cleaned_data
-        read: dict[str, Quantity | None] = {name: values.get(name) for name in READINGS}
+        read: dict[str, Quantity | None] = {name: values.get(name) for name in (*READINGS, *TANK_READINGS)}
         outcome = values.get("outcome")
         return WorkDone(
             done_on=values["done_on"],
@@ -276,7 +293,7 @@ class WorkCorrectionForm(WorkForm):
         super().__init__(*arguments, initial=initial, **options)
         self.fields["done_on"].initial = record.done_on
         self.fields.pop("meter", None)
-        for name in READINGS:
+        for name in (*READINGS, *TANK_READINGS):
             if name in self.fields and name in record.readings:
                 self.fields[name].initial = Quantity.from_record(record.readings[name])
 

@@ -12,6 +12,7 @@ class Work(models.TextChoices):
     FILTER_DRIER = "FILTER_DRIER", _("Filter-drier")
     PUMP_OIL = "PUMP_OIL", _("Vacuum pump oil")
     SCALE_CHECK = "SCALE_CHECK", _("Scale check")
+    TANK_CHECK = "TANK_CHECK", _("Air in the tank")
     LEAK_CHECK = "LEAK_CHECK", _("Hose and seal leak check")
     SIGHT_GLASS_FILTER = "SIGHT_GLASS_FILTER", _("Sight-glass filter")
     IDENTIFIER_FILTER = "IDENTIFIER_FILTER", _("Identifier filter")
@@ -28,6 +29,7 @@ class Work(models.TextChoices):
         """Whether the work ends with a verdict, so that "done" alone says nothing."""
         return self in {
             Work.SCALE_CHECK,
+            Work.TANK_CHECK,
             Work.LEAK_CHECK,
             Work.DETECTOR_CHECK,
             Work.TESTER_CALIBRATION,
@@ -36,6 +38,11 @@ class Work(models.TextChoices):
             Work.GLOVE_TEST,
             Work.REQUALIFICATION,
         }
+
+    @property
+    def is_judged(self) -> bool:
+        """Whether the outcome follows from the readings, so that nobody has to say it."""
+        return self in {Work.SCALE_CHECK, Work.TANK_CHECK}
 
 
 class WhenOverdue(models.TextChoices):

@@ -64,6 +64,7 @@ SUGGESTIONS: dict[PieceKind, tuple[Suggestion, ...]] = {
             when_overdue=WhenOverdue.WARN,
         ),
         _SCALE,
+        Suggestion(Work.TANK_CHECK, Interval(months=1), _("every month, after a night of rest")),
         _LEAKS,
     ),
     PieceKind.HOSE_SET: (_LEAKS,),

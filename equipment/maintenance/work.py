@@ -18,14 +18,17 @@ from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord
 from equipment.maintenance.plans import plan_lock
 from equipment.maintenance.policies import may_correct_maintenance, may_record_maintenance
 from equipment.maintenance.projection import day_begins, plan_project
+from equipment.maintenance.tank import TankReadings, judge_tank
 from equipment.maintenance.use import meter_read
-from equipment.models import Piece
+from equipment.models import Connection, Piece
 from equipment.selectors import piece_facts, today_at
 from shopcool.core.actors import Actor
 from shopcool.core.errors import require
 from shopcool.core.records import append
 from shopcool.engineering.quantities import Kind, Quantity
 from shopcool.shop.selectors import shop_get
+from shopcool.shop.units import units_for
+from shopcool.vehicles.choices import Refrigerant
 
 #: What a check is read in, where it is read at all.
 READ_IN: dict[Work, Kind] = {
@@ -39,9 +42,10 @@ READ_IN: dict[Work, Kind] = {
 class WorkDone:
     """What was done: when, by whom, how it ended.
 
-    ``readings`` are those of the reference, before and after an adjustment, by these names. The outcome of
-    a scale check follows from them. ``reference`` is the registered piece it was compared with, and
-    ``meter_hours`` what the hour meter showed [h].
+    ``readings`` are those of the reference, before and after an adjustment, by these names, or of a tank
+    its pressure and temperature. The outcome of a scale check and of a tank check follows from them.
+    ``reference`` is the registered piece it was compared with, and ``meter_hours`` what the hour meter
+    showed [h].
     """
 
     done_on: date
@@ -151,6 +155,8 @@ def _judged(plan: MaintenancePlan, work: WorkDone, today: date) -> Judgement:
     _check_reference(work, today)
     if plan.work == Work.SCALE_CHECK:
         judgement = _judged_scale(plan, work)
+    elif plan.work == Work.TANK_CHECK:
+        judgement = _judged_tank(plan, work)
     elif work.outcome is None:
         raise WorkImpossible(_("Say how it ended."), field="outcome")
     else:
@@ -179,6 +185,24 @@ def _judged_scale(plan: MaintenancePlan, work: WorkDone) -> Judgement:
     )
     tolerance = tolerance_of(plan.tolerance_kg, plan.piece.scale_tolerance_kg)
     return judge_scale(readings, tolerance, work.readings["reference"].unit)
+
+
+def _judged_tank(plan: MaintenancePlan, work: WorkDone) -> Judgement:
+    for name, sentence in (
+        ("pressure", _("Say what the gauge of the tank showed.")),
+        ("temperature", _("Say how warm the metal of the tank was.")),
+    ):
+        if name not in work.readings:
+            raise WorkImpossible(sentence, field=name)
+    readings = TankReadings(work.readings["pressure"].si, work.readings["temperature"].si)
+    gas = Refrigerant(plan.piece.refrigerant or Refrigerant.UNKNOWN)
+    return judge_tank(gas, readings, _jobs_since(plan), units_for(shop_get()))
+
+
+def _jobs_since(plan: MaintenancePlan) -> list[str]:
+    """Return the jobs that the piece was on since the work before."""
+    rows = Connection.objects.filter(piece=plan.piece, connected_at__gte=plan.counts_from)
+    return list(dict.fromkeys(rows.order_by("connected_at", "pk").values_list("job_number", flat=True)))
 
 
 def _check_reference(work: WorkDone, today: date) -> None:

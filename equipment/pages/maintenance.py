@@ -206,7 +206,13 @@ def _record_row(actor: Actor, record: MaintenanceRecord, units: Units, attached:
 
 
 def _lines(record: MaintenanceRecord, units: Units) -> Iterable[str]:
-    names = {"reference": _("Reference"), "before": _("Before"), "after": _("After")}
+    names = {
+        "reference": _("Reference"),
+        "before": _("Before"),
+        "after": _("After"),
+        "pressure": _("Pressure"),
+        "temperature": _("Temperature"),
+    }
     read = [
         f"{words} {_as_typed(record.readings[name])}"
         for name, words in names.items()

@@ -18,6 +18,7 @@ from equipment.models import Piece
 from equipment.services.pieces import PieceDescription, piece_register
 from jobs.demo.story import Story
 from shopcool.engineering.quantities import Kind, parse
+from shopcool.vehicles.choices import Refrigerant
 
 INSTRUMENTS = (
     PieceDescription("A-1", "Gas identifier", PieceKind.IDENTIFIER),
@@ -36,6 +37,9 @@ DAYS_AGO = {
     ("M-1", Work.PUMP_OIL): 380,
     ("M-2", Work.SCALE_CHECK): 27,
     ("M-3", Work.SCALE_CHECK): 12,
+    ("M-1", Work.TANK_CHECK): 9,
+    ("M-2", Work.TANK_CHECK): 16,
+    ("M-3", Work.TANK_CHECK): 4,
     ("H-1", Work.LEAK_CHECK): 178,
     ("A-1", Work.IDENTIFIER_FILTER): 170,
     ("D-1", Work.DETECTOR_CHECK): 10,
@@ -49,6 +53,8 @@ DAYS_AGO = {
 ISSUED_DAYS_AGO = {"P-1": 95, "P-2": 300}
 HOUSES = {Work.GLOVE_TEST: "Harbour Glove Test House", Work.TESTER_CALIBRATION: "Ropewalk Instrument Service"}
 MONTH = 30
+#: What gauges of clean tanks show at 20 °C.
+TANK_AT_20 = {Refrigerant.R134A: "4.8 bar", Refrigerant.R1234YF: "4.9 bar"}
 
 
 @dataclass(frozen=True)
@@ -112,6 +118,16 @@ class Upkeep:
             typed = {"reference": "5 kg", "before": "4.984 kg", "after": "5.001 kg"}
             readings = {name: parse(text, Kind.MASS, default_unit="kg") for name, text in typed.items()}
             return replace(base, readings=readings, reference=self.story.pieces["W-1"])
+        if work is Work.TANK_CHECK:
+            pressure = TANK_AT_20[Refrigerant(plan.piece.refrigerant)]
+            return replace(
+                base,
+                outcome=None,
+                readings={
+                    "pressure": parse(pressure, Kind.PRESSURE, default_unit="bar"),
+                    "temperature": parse("20 °C", Kind.TEMPERATURE, default_unit="°C"),
+                },
+            )
         parts = {Work.FILTER_DRIER: "Filter-drier, 1 piece", Work.PUMP_OIL: "Vacuum pump oil, 0.5 l"}
         return replace(base, parts=parts.get(work, ""))
 

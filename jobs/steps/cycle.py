@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from jobs.steps.context import StepContext
-from jobs.steps.gas import serviced_fluid_of
 from jobs.steps.gauges import RUNNING
 from jobs.steps.values import Values
 from shopcool.engineering.cycle import CLAMP_K, HIGH_GAUGE_PA, LOW_GAUGE_PA, Cycle, cycle
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.properties import Fluid
 from shopcool.engineering.saturation import AboveBoiling, Saturation, above_boiling, saturation
+from shopcool.vehicles.gas import serviced_fluid_of
 
 SUPERCRITICAL = "supercritical"
 

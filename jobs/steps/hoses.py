@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from jobs.steps.gas import serviced_fluid_of
 from jobs.steps.values import Values
 from shopcool.engineering.hose import HoseContent, HoseVolume, Phase, hose_content, hose_volume
 from shopcool.vehicles.choices import Refrigerant
+from shopcool.vehicles.gas import serviced_fluid_of
 
 BY_MACHINE, TYPED, COMPUTED, NOT_KNOWN = "BY_MACHINE", "TYPED", "COMPUTED", "NOT_KNOWN"
 #: The density of the liquid is taken at this temperature [K]; 10 K change it by 3 %.

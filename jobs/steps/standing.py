@@ -6,11 +6,11 @@ from django.utils.translation import gettext as _
 
 from jobs.steps.answers import COMMON_PRACTICE, Finding, Output, Tone, note, warning
 from jobs.steps.context import StepContext
-from jobs.steps.gas import fluid_of
 from jobs.steps.values import Values
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.quantities import Kind
 from shopcool.engineering.static_pressure import StaticPressure, Verdict, static_pressure
+from shopcool.vehicles.gas import fluid_of
 
 #: Standard uncertainties [K]: a thermometer on the metal, and the air instead of it.
 METAL_K, AIR_K = 1.0, 1.5

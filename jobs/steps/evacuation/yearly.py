@@ -6,11 +6,11 @@ from django.utils.translation import gettext as _
 
 from jobs.steps.answers import Output
 from jobs.steps.context import StepContext
-from jobs.steps.gas import serviced_fluid_of
 from jobs.steps.values import Values
 from shopcool.engineering import properties
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.vacuum_hold import VacuumHold, leak_range
+from shopcool.vehicles.gas import serviced_fluid_of
 
 ASSUMED_VOLUME_M3 = 3e-3
 

@@ -10,7 +10,6 @@ from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, refusal, warning
 from jobs.steps.context import StepContext
-from jobs.steps.gas import fluid_of
 from jobs.steps.values import Values
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.pressure_hold import (
@@ -24,6 +23,7 @@ from shopcool.engineering.pressure_hold import (
 )
 from shopcool.engineering.properties import saturation_pressure_pa
 from shopcool.engineering.quantities import Kind
+from shopcool.vehicles.gas import fluid_of
 
 USUAL_STEP_PA = 10_000.0
 USUAL_VOLUME_M3 = 3e-3

@@ -103,8 +103,8 @@ class TestOilInTheBottle:
 
         assert output(answer, "recovered_oil").text == "12 ml"
 
-    def test_that_the_last_job_left_unread_is_told_at_the_next_one(self, db: None) -> None:
-        bay = Bay(Workshop()).up_to(StepKind.INSULATION)
+    def test_that_the_last_job_left_unread_is_told_at_the_next_one(self, workshop_of_cars: Workshop) -> None:
+        bay = Bay(workshop_of_cars, place=9).up_to(StepKind.INSULATION)
         left = bay.record(StepKind.RECOVERY, oil_end="")
         bay.disconnect()
         following = Car(bay.again())

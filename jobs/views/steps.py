@@ -5,9 +5,11 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from jobs.attachments import step_parent
 from jobs.choices import StepKind
 from jobs.forms.steps import CorrectionForm, StepForm
 from jobs.models import Job, StepRecord
@@ -22,6 +24,7 @@ from jobs.situation import Situation, situation_of
 from jobs.steps.registry import step_of
 from jobs.views.loading import job_for
 from jobs.views.units import remember_units, units_of
+from shopcool.attachments.gallery import parent_address
 from shopcool.core import clock
 from shopcool.core.actors import Actor
 from shopcool.core.errors import DomainError
@@ -40,9 +43,8 @@ def step(request: HttpRequest, number: str, kind: StepKind) -> HttpResponse:
     if "check" in request.POST:
         answer = answer_of_step(actor=actor, situation=situation, kind=kind, form=form, now=clock.now())
         return _answered(request, answer) or _step_page(request, actor, situation, kind, form, answer)
-    if form.is_valid() and _recorded(request, actor, job, kind, form):
-        return redirect("jobs:job", number=number)
-    return _step_page(request, actor, situation, kind, form)
+    following = _recorded(request, actor, job, kind, form) if form.is_valid() else ""
+    return redirect(following) if following else _step_page(request, actor, situation, kind, form)
 
 
 @require_http_methods(GET_OR_POST)
@@ -61,14 +63,14 @@ def correct(request: HttpRequest, number: str, record_id: int) -> HttpResponse:
     return _correction_page(request, actor, situation, record, form)
 
 
-def _recorded(request: HttpRequest, actor: Actor, job: Job, kind: StepKind, form: StepForm) -> bool:
-    """Put the step on record; a refusal goes onto the form."""
-    now = clock.now()
+def _recorded(request: HttpRequest, actor: Actor, job: Job, kind: StepKind, form: StepForm) -> str:
+    """Put the step on record and return where to go then; empty for a refusal, which goes onto the form."""
+    now, back = clock.now(), reverse("jobs:job", args=[job.number])
     try:
         if kind is StepKind.CLOSE_OUT:
             job_close(actor=actor, job=job, raw=form.raw, idempotency_key=form.key, now=now)
             messages.success(request, _("%(job)s is closed.") % {"job": job.number})
-            return True
+            return back
         record = step_record(
             actor=actor,
             job=job,
@@ -82,10 +84,10 @@ def _recorded(request: HttpRequest, actor: Actor, job: Job, kind: StepKind, form
         )
     except DomainError as error:
         form.refuse(error)
-        return False
+        return ""
     remember_units(request, record)
     messages.success(request, _("On record: %(step)s.") % {"step": kind.label})
-    return True
+    return parent_address(step_parent(record, job)) if "attach" in request.POST else back
 
 
 def _corrected(request: HttpRequest, actor: Actor, record: StepRecord, form: CorrectionForm) -> bool:

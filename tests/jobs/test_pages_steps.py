@@ -128,6 +128,15 @@ class TestRecording:
         # 4.9 bar gauge at 1013.25 mbar.
         assert record.values["low"]["si"] == pytest.approx(4.9e5 + 101_325.0)
 
+    def test_leads_on_to_its_photos_when_asked_to(self, bay, technician_tablet, readings):
+        offered = technician_tablet.open(readings).content.decode()
+        answer = technician_tablet.record(bay.job, StepKind.READINGS_BEFORE, GOOD | {"attach": "yes"})
+
+        record = StepRecord.objects.latest("pk")
+        assert 'name="attach"' in offered
+        assert answer["Location"] == reverse("attachments:of", args=["step", record.pk])
+        assert 'name="taken"' in technician_tablet.open(answer["Location"]).content.decode()
+
     def test_sent_twice_is_recorded_once(self, bay, technician_tablet, readings):
         form = technician_tablet.form(technician_tablet.open(readings), readings) | GOOD
 

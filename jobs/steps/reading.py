@@ -72,6 +72,7 @@ def _quantity(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: Step
     if isinstance(typed, bool) or not isinstance(typed, str | int | float):
         raise _Wrong(_("The value is missing or not a number."))
     basis = _basis(spec, raw)
+    source = {"source": _source(spec, typed, basis, raw)} if spec.sources else {}
     try:
         reading = parse(
             str(typed),
@@ -84,10 +85,7 @@ def _quantity(spec: FieldSpec, typed: Any, raw: Mapping[str, Any], context: Step
         )
     except Refusal as refusal:
         raise _Wrong(_sentence(spec, refusal, context)) from refusal
-    record: dict[str, object] = reading.as_record()
-    if spec.sources:
-        record["source"] = _source(spec, typed, basis, raw)
-    return record
+    return {**reading.as_record(), **source}
 
 
 def _basis(spec: FieldSpec, raw: Mapping[str, Any]) -> str:

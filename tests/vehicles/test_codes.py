@@ -114,7 +114,8 @@ class TestCode:
     def test_is_kept_by_the_owner_alone_through_the_api(
         self, program: APIClient, technician: User, outsider: User
     ) -> None:
-        line = f"/api/v1/trouble-codes/{program.post('/api/v1/trouble-codes/', LINE).json()['id']}/"
+        entered = program.post("/api/v1/trouble-codes/", LINE, format="json")
+        line = f"/api/v1/trouble-codes/{entered.json()['id']}/"
 
         for person, refused in ((technician, 403), (outsider, 404)):
             program.force_authenticate(person)

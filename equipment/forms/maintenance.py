@@ -19,6 +19,7 @@ from equipment.maintenance.rules import CHARGE_TOLERANCE_KG, GLOVE_SOURCE, Inter
 from equipment.maintenance.work import READ_IN, WorkDone
 from equipment.models import Piece
 from shopcool.core.fields import QuantityField
+from shopcool.core.quantities import exact_quantity
 from shopcool.engineering.quantities import Kind, Quantity, format_quantity
 from shopcool.shop.units import Units
 
@@ -104,9 +105,12 @@ class PlanForm(forms.Form):
     revision = forms.IntegerField(widget=forms.HiddenInput, initial=1)
 
     def __init__(
-        self, *arguments: Any, piece: Piece, plan: MaintenancePlan | None = None, **options: Any
+        self, *arguments: Any, piece: Piece, units: Units, plan: MaintenancePlan | None = None, **options: Any
     ) -> None:
         super().__init__(*arguments, **options)
+        for name, unit in (("mass", units.bulk_mass), ("tolerance", units.fine_mass)):
+            field = cast(QuantityField, self.fields[name])
+            field.use_rule(field.rule.in_unit(unit))
         offered = (*WORK_OF.get(PieceKind(piece.kind), ()), Work.OTHER)
         self.fields["work"].choices = [(work.value, work.label) for work in offered]  # type: ignore[attr-defined]
         if Work.SCALE_CHECK not in offered:
@@ -142,16 +146,19 @@ class PlanForm(forms.Form):
         )
 
 
-def plan_values(plan: MaintenancePlan) -> dict[str, Any]:
-    """Return a plan as its form shows it."""
+def plan_values(plan: MaintenancePlan, units: Units) -> dict[str, Any]:
+    """Return a plan as its form shows it: saved unchanged, each amount means exactly the same."""
+    hours = None if plan.every_hours is None else plan.every_hours * 3600.0
     return {
         "title": plan.title,
         "months": plan.every_months,
         "days": plan.every_days,
-        "hours": f"{plan.every_hours:g}" if plan.every_hours else None,
-        "mass": f"{plan.every_kg:g}" if plan.every_kg else None,
+        "hours": exact_quantity(hours, Kind.DURATION, "h") if hours else None,
+        "mass": exact_quantity(plan.every_kg, Kind.MASS, units.bulk_mass) if plan.every_kg else None,
         "jobs": plan.every_jobs,
-        "tolerance": f"{plan.tolerance_kg * 1000:g}" if plan.tolerance_kg else None,
+        "tolerance": exact_quantity(plan.tolerance_kg, Kind.MASS, units.fine_mass)
+        if plan.tolerance_kg
+        else None,
         "source": plan.source,
         "source_note": plan.source_note,
         "when_overdue": plan.when_overdue,
@@ -231,7 +238,7 @@ class WorkForm(forms.Form):
             if kind is None:
                 del self.fields[name]
                 continue
-            unit = "kg" if kind is Kind.MASS else units.of_kind(kind)
+            unit = units.bulk_mass if kind is Kind.MASS else units.of_kind(kind)
             field = QuantityField(
                 kind=kind, default_unit=unit, required=work is Work.SCALE_CHECK and name != "after",
                 label=self.fields[name].label, help_text=self.fields[name].help_text,

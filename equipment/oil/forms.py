@@ -119,17 +119,17 @@ class FillForm(OilForm):
     lot = forms.ChoiceField(label=_("From which lot"), widget=forms.RadioSelect)
     amount = volume_field(label=_("Amount"))
 
-    def __init__(self, *arguments: Any, lots: Sequence[LotNow], **options: Any) -> None:
+    def __init__(self, *arguments: Any, lots: Sequence[LotNow], units: Units, **options: Any) -> None:
         super().__init__(*arguments, **options)
         self.fields["lot"].choices = [  # type: ignore[attr-defined]
-            (one.lot.code, _lot_words(one)) for one in lots
+            (one.lot.code, _lot_words(one, units)) for one in lots
         ]
         if len(lots) == 1:
             self.fields["lot"].initial = lots[0].lot.code
 
 
-def _lot_words(one: LotNow) -> str:
-    held = amount_words(one.volume_m3)
+def _lot_words(one: LotNow, units: Units) -> str:
+    held = amount_words(one.volume_m3, units=units)
     return _("%(code)s, batch %(batch)s: %(held)s left") % {
         "code": one.lot.code,
         "batch": one.lot.batch,

@@ -33,9 +33,10 @@ from equipment.oil.words import STATE_WORDS, Words, amount_words
 from equipment.pages.words import day_words
 from equipment.policies import may_handle_oil, may_manage_equipment
 from shopcool.core.actors import Actor
+from shopcool.core.unit_choices import VolumeUnit
 from shopcool.engineering.quantities import Kind
 from shopcool.shop.models import Shop
-from shopcool.shop.units import Units
+from shopcool.shop.units import Units, units_for
 
 ON_A_PAGE = 50
 MOVES_SHOWN = 30
@@ -154,7 +155,7 @@ def shelf(*, actor: Actor, shop: Shop, now: datetime, page: str, part: str) -> S
     sheet = Paginator(wanted.order_by("lubricant", "grade", "code"), ON_A_PAGE).get_page(page)
     here = reverse("equipment:oil_shelf")
     return Shelf(
-        rows=tuple(_row(one) for one in lots_now(sheet, shop=shop, now=now)),
+        rows=tuple(_row(one, units_for(shop, actor.units)) for one in lots_now(sheet, shop=shop, now=now)),
         page=sheet,
         tabs=(
             Tab(_("On the shelf"), here, not gone),
@@ -165,12 +166,12 @@ def shelf(*, actor: Actor, shop: Shop, now: datetime, page: str, part: str) -> S
     )
 
 
-def _row(one: LotNow) -> ShelfRow:
+def _row(one: LotNow, units: Units) -> ShelfRow:
     word, tone = STATE_WORDS[one.state]
     return ShelfRow(
         lot=one.lot,
         url=reverse("equipment:oil_lot", args=[one.lot.code]),
-        left=amount_words(one.volume_m3, one.mass_kg),
+        left=amount_words(one.volume_m3, one.mass_kg, units=units),
         opened=_open_words(one),
         word=word,
         tone=tone,
@@ -204,10 +205,10 @@ def lot_page(*, actor: Actor, lot: LotNow, units: Units) -> LotPage:
         grams=_other_amounts(lot.volume_m3, lot.mass_kg, units),
         facts=_facts(lot),
         buttons=buttons,
-        moves=tuple(_move(move) for move in moves),
+        moves=tuple(_move(move, units) for move in moves),
         tests=tuple(_test(test) for test in lot.lot.tests.order_by("-sequence")),
-        injectors=tuple(_injector(move) for move in injectors_with(lot.lot)),
-        vehicles=tuple(_vehicle(one) for one in vehicles_with(lot.lot)),
+        injectors=tuple(_injector(move, units) for move in injectors_with(lot.lot)),
+        vehicles=tuple(_vehicle(one, units) for one in vehicles_with(lot.lot)),
     )
 
 
@@ -223,8 +224,10 @@ def _lot_sentence(lot: LotNow) -> str:
 
 def _other_amounts(volume_m3: float, mass_kg: float, units: Units) -> str:
     """Return an amount in what the reader's own unit leaves out."""
-    both = amount_words(volume_m3, mass_kg)
-    return both.partition(" = ")[2] if units.volume == "ml" else both
+    in_grams = amount_words(volume_m3, mass_kg, units=units).partition(" = ")[2]
+    if units.volume == VolumeUnit.MILLILITRE:
+        return in_grams
+    return f"{amount_words(volume_m3, units=units.metric)} = {in_grams}"
 
 
 def _facts(lot: LotNow) -> list[tuple[str, str]]:
@@ -243,12 +246,12 @@ def _facts(lot: LotNow) -> list[tuple[str, str]]:
     ]
 
 
-def _move(move: OilMove) -> MoveShown:
+def _move(move: OilMove, units: Units) -> MoveShown:
     words = {"from": _place(move.source), "to": _place(move.target)}
     text = _("%(from)s → %(to)s") % words
     if move.note:
         text = f"{text}. {move.note}"
-    amount = amount_words(float(move.volume_m3), float(move.mass_kg))
+    amount = amount_words(float(move.volume_m3), float(move.mass_kg), units=units)
     return MoveShown(
         at=move.occurred_at,
         title=f"{move.get_kind_display()}: {amount}",
@@ -277,19 +280,19 @@ def _test(test: OilTest) -> MoveShown:
     return MoveShown(test.occurred_at, title, text, test.recorded_by_name, "", tone)
 
 
-def _injector(move: OilMove) -> Went:
+def _injector(move: OilMove, units: Units) -> Went:
     piece = move.target.piece
     code = piece.code if piece else ""
     return Went(
         name=str(piece),
         url=reverse("equipment:piece", args=[code]),
         at=move.occurred_at,
-        amount=amount_words(float(move.volume_m3), float(move.mass_kg)),
+        amount=amount_words(float(move.volume_m3), float(move.mass_kg), units=units),
         note=_("retired") if piece and piece.retired_at else "",
     )
 
 
-def _vehicle(one: Received) -> Went:
+def _vehicle(one: Received, units: Units) -> Went:
     move, circuit = one.move, one.move.target.circuit
     notes = [_("through %(piece)s") % {"piece": one.through.code}] if one.through else [_("into a new part")]
     if one.traces_only:
@@ -298,7 +301,7 @@ def _vehicle(one: Received) -> Went:
         name=str(circuit.vehicle) if circuit else "",
         url=vehicle_url(circuit.vehicle_id) if circuit else "",
         at=move.occurred_at,
-        amount=amount_words(float(move.volume_m3), float(move.mass_kg)),
+        amount=amount_words(float(move.volume_m3), float(move.mass_kg), units=units),
         note=", ".join(notes),
         job_number=move.job_number,
         job_url=job_url(move.job_number),
@@ -318,7 +321,7 @@ def injector_oil(*, actor: Actor, piece: Piece, units: Units) -> InjectorOil | N
         sentence=sentence,
         tone=tone,
         buttons=_injector_buttons(actor, piece, volume),
-        moves=tuple(_move(move) for move in moves_of_injector(piece)[:MOVES_SHOWN]),
+        moves=tuple(_move(move, units) for move in moves_of_injector(piece)[:MOVES_SHOWN]),
     )
 
 

@@ -18,6 +18,8 @@ from equipment.policies import may_handle_oil
 from shopcool.core.actors import Actor
 from shopcool.core.errors import DomainError, require
 from shopcool.core.records import append
+from shopcool.shop.selectors import shop_get
+from shopcool.shop.units import units_for
 from shopcool.vehicles.models import Circuit
 
 #: Rounding of what is booked: a tenth of a microlitre [m³], a tenth of a milligram [kg].
@@ -78,7 +80,7 @@ def oil_move(booking: Booking, *, actor: Actor, now: datetime) -> OilMove:
     locked = lock_stores(booking.source, booking.target)
     source, target = locked[booking.source.pk], locked[booking.target.pk]
     if StoreKind(source.kind).holds_stock and source.volume_m3 < volume:
-        raise NotEnoughOil(_holds_less(source, volume), field="amount")
+        raise NotEnoughOil(_holds_less(source, volume, actor), field="amount")
     mass = _mass(source, target, volume)
     for store, sign in ((source, -1), (target, 1)):
         store.volume_m3 += sign * volume
@@ -130,10 +132,11 @@ def _mass(source: OilStore, target: OilStore, volume: Decimal) -> Decimal:
     return min(mass, source.mass_kg) if is_stock else mass
 
 
-def _holds_less(source: OilStore, volume: Decimal) -> str:
+def _holds_less(source: OilStore, volume: Decimal, actor: Actor) -> str:
+    units = units_for(shop_get(), actor.units)
     named = source.lot.code if source.lot else source.piece.code if source.piece else ""
     return _("%(name)s holds %(held)s; %(asked)s can't be taken from it.") % {
         "name": named,
-        "held": amount_words(float(source.volume_m3)),
-        "asked": amount_words(float(volume)),
+        "held": amount_words(float(source.volume_m3), units=units),
+        "asked": amount_words(float(volume), units=units),
     }

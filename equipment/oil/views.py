@@ -111,7 +111,7 @@ def fill(request: HttpRequest, code: str) -> HttpResponse:
     actor, injector = _injector(request, code, may_handle_oil)
     every = lots_now(lots_visible_to(actor), shop=shop_of(request), now=clock.now())
     lots = lots_for_label(every, injector.lubricant, injector.lubricant_grade)
-    form = FillForm(posted(request), lots=lots)
+    form = FillForm(posted(request), lots=lots, units=units_for(shop_of(request), actor.units))
     _ask_in(form, request, actor)
     move = attempt(form, lambda: injector_fill(
         actor=actor,

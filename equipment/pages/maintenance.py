@@ -153,8 +153,7 @@ def left_words(limit: Limit, units: Units) -> str:
 
 def _amount(measure: Measure, value: float, units: Units) -> str:
     if measure is Measure.MASS:
-        unit = "lb" if units.mass == "oz" else "kg"
-        return format_quantity(value, Kind.MASS, unit, digits=1)
+        return format_quantity(value, Kind.MASS, units.bulk_mass, digits=1)
     if measure is Measure.HOURS:
         return f"{value:.1f} h"
     return ngettext("%(number)d job", "%(number)d jobs", round(value)) % {"number": round(value)}

@@ -259,14 +259,14 @@ def piece_identity(piece: Piece, facts: PieceFacts, units: Units) -> list[tuple[
         (_("Serial number"), piece.serial_number),
     ]
     kept = [(label, value) for label, value in pairs if value]
-    return [*kept, *_injection(facts), *measure_pairs(piece, units), *_held(facts)]
+    return [*kept, *_injection(facts), *measure_pairs(piece, units), *_held(facts, units)]
 
 
-def _held(facts: PieceFacts) -> Sequence[tuple[str, str]]:
+def _held(facts: PieceFacts, units: Units) -> Sequence[tuple[str, str]]:
     account = Account.objects.filter(piece_id=facts.id).first()
     if account is None or not account.balance_kg:
         return ()
-    held = format_quantity(float(account.balance_kg), Kind.MASS, "kg", digits=3)
+    held = format_quantity(float(account.balance_kg), Kind.MASS, units.bulk_mass, digits=3)
     return ((_("Holds"), f"{held} {Content(account.content).label}"),)
 
 

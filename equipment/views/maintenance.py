@@ -33,10 +33,11 @@ from equipment.selectors import pieces_visible_to, today_at
 from equipment.views.doors import GET_OR_POST, attempt, colleague, posted, status_of
 from shopcool.attachments.gallery import parent_address
 from shopcool.core import clock
+from shopcool.core.actors import Actor
 from shopcool.core.loaders import load
 from shopcool.people.requests import actor_of
 from shopcool.shop.selectors import shop_get
-from shopcool.shop.units import units_for
+from shopcool.shop.units import Units, units_for
 
 
 @require_safe
@@ -58,7 +59,7 @@ def piece_work(request: HttpRequest, code: str) -> HttpResponse:
     """Show all the work on record for one piece."""
     actor = actor_of(request)
     piece = load(pieces_on_record(actor), actor=actor, policy=may_see_equipment, code=code)
-    rows, sheet = records_page(actor, piece, units_for(shop_get(), actor.units), request.GET.get("page", "1"))
+    rows, sheet = records_page(actor, piece, _units(actor), request.GET.get("page", "1"))
     return render(request, "equipment/work_records.html", {"piece": piece, "rows": rows, "sheet": sheet})
 
 
@@ -67,7 +68,9 @@ def plan_new(request: HttpRequest, code: str) -> HttpResponse:
     """Ask what a piece needs and how often, then plan it."""
     actor, now = actor_of(request), clock.now()
     piece = load(pieces_visible_to(actor), actor=actor, policy=may_plan_maintenance, code=code)
-    form = PlanForm(posted(request), piece=piece, initial={"starts_on": today_at(shop_get(), now)})
+    form = PlanForm(
+        posted(request), piece=piece, units=_units(actor), initial={"starts_on": today_at(shop_get(), now)}
+    )
     plan = attempt(form, lambda: plan_add(actor=actor, piece=piece, description=form.description(), now=now))
     if plan is not None:
         messages.success(
@@ -83,7 +86,8 @@ def plan_edit(request: HttpRequest, code: str, plan_id: int) -> HttpResponse:
     actor, now = actor_of(request), clock.now()
     piece = load(pieces_visible_to(actor), actor=actor, policy=may_plan_maintenance, code=code)
     plan = load(open_plans(piece), actor=actor, policy=may_plan_maintenance, pk=plan_id)
-    form = PlanForm(posted(request), piece=piece, plan=plan, initial=plan_values(plan))
+    units = _units(actor)
+    form = PlanForm(posted(request), piece=piece, units=units, plan=plan, initial=plan_values(plan, units))
     changed = attempt(form, lambda: plan_change(
         actor=actor, plan=plan, description=form.description(),
         revision=form.cleaned_data["revision"], now=now,
@@ -118,7 +122,7 @@ def plan_work(request: HttpRequest, code: str, plan_id: int) -> HttpResponse:
     actor, now = actor_of(request), clock.now()
     piece = load(pieces_visible_to(actor), actor=actor, policy=may_record_maintenance, code=code)
     plan = load(open_plans(piece), actor=actor, policy=may_record_maintenance, pk=plan_id)
-    units, today = units_for(shop_get(), actor.units), today_at(shop_get(), now)
+    units, today = _units(actor), today_at(shop_get(), now)
     form = WorkForm(posted(request), plan=plan, units=units, today=today)
     record = attempt(form, lambda: work_record(
         actor=actor, plan=plan, work=form.work(),
@@ -143,7 +147,7 @@ def correct(request: HttpRequest, code: str, sequence: int) -> HttpResponse:
     records = records_of(piece).select_related("plan__piece").filter(plan__isnull=False)
     record = load(records, actor=actor, policy=may_correct_maintenance, sequence=sequence)
     form = WorkCorrectionForm(
-        posted(request), record=record, plan=record.plan, units=units_for(shop_get(), actor.units),
+        posted(request), record=record, plan=record.plan, units=_units(actor),
         today=today_at(shop_get(), now),
     )  # fmt: skip
     correction = attempt(form, lambda: work_correct(
@@ -155,3 +159,7 @@ def correct(request: HttpRequest, code: str, sequence: int) -> HttpResponse:
         return redirect("equipment:piece", code=code)
     context = {"piece": piece, "plan": record.plan, "record": record, "form": form}
     return render(request, "equipment/work_form.html", context, status=status_of(form))
+
+
+def _units(actor: Actor) -> Units:
+    return units_for(shop_get(), actor.units)

@@ -47,6 +47,16 @@ class Units:
         return told.get(kind, units_of(kind)[0])
 
     @property
+    def bulk_mass(self) -> str:
+        """The unit for what cylinders and machines hold: pounds for those who read ounces."""
+        return "lb" if self.mass in {MassUnit.OUNCE, MassUnit.POUND} else "kg"
+
+    @property
+    def fine_mass(self) -> str:
+        """The unit for the tolerance of a scale."""
+        return "g" if self.bulk_mass == "kg" else "oz"
+
+    @property
     def vacuum(self) -> str:
         """The unit in which a service machine shows its vacuum (common practice)."""
         return "inHg" if self.pressure == PressureUnit.PSI else "mbar"

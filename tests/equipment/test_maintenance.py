@@ -432,7 +432,7 @@ def test_due_things_are_found_with_as_many_queries_for_many_pieces_as_for_one(
     for number in range(5):
         upkeep.plan(piece=upkeep.workshop.piece(f"H-{number}"), interval=Interval(days=number + 1))
 
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         found = upkeep.due(10)
 
     assert len(found) == 5

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from typing import Any
 from uuid import uuid4
@@ -18,11 +19,13 @@ from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord, Pie
 from equipment.maintenance.plans import PlanDescription, plan_add
 from equipment.maintenance.rules import Interval
 from equipment.models import Piece
+from shopcool.core.unit_choices import MassUnit
 from shopcool.people.models import User
 from tests.attachments.files import photo
 from tests.equipment.page_text import words_of
 from tests.equipment.workshop import Workshop
 from tests.people_fixtures import SignedIn
+from tests.sending import as_sent
 
 People = dict[str, User]
 DUE = "equipment:due"
@@ -150,6 +153,25 @@ class TestPlanning:
         plan.refresh_from_db()
         assert (plan.work, plan.every_months, plan.revision) == (Work.SCALE_CHECK, 24, 2)
         assert "Somebody changed or ended this plan meanwhile" in words_of(late)
+
+    def test_saved_unchanged_by_somebody_with_other_units_means_exactly_the_same(
+        self, plan: MaintenancePlan, owner: User, signed_in: SignedIn
+    ) -> None:
+        owner.mass_unit = MassUnit.OUNCE
+        owner.save()
+        plan.every_kg, plan.tolerance_kg = 150.3, 0.0123
+        plan.save()
+        url = reverse("equipment:plan_change", args=[plan.piece.code, plan.pk])
+        browser = signed_in(owner)
+        page = browser.get(url)
+
+        answer = browser.post(url, as_sent(page.context["form"]))
+
+        assert answer.status_code == 302
+        # 1 lb is 0.45359237 kg, 1 oz a sixteenth of it (NIST SP 811:2008, appendix B)
+        assert re.search(r'name="mass"[^>]*value="331\.35', page.content.decode())
+        plan.refresh_from_db()
+        assert (plan.every_kg, plan.tolerance_kg, plan.revision) == (150.3, 0.0123, 2)
 
     def test_usual_plans_are_offered_with_a_new_piece_and_only_what_is_ticked_is_planned(
         self, workshop_clock: Workshop, owner: User, signed_in: SignedIn

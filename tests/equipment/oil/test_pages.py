@@ -14,6 +14,7 @@ from equipment.choices import PieceKind
 from equipment.models import Piece
 from equipment.oil.models import MoveKind, OilLot, OilMove, OilTest
 from equipment.oil.stores import store_of_injector, store_of_lot
+from shopcool.core.unit_choices import VolumeUnit
 from shopcool.people.models import User
 from tests.api.test_reading import client_of
 from tests.equipment.page_text import words_of
@@ -90,6 +91,23 @@ class TestShelf:
         # 8.45 US fl oz of 29.5735 ml (NIST SP 811:2008, appendix B)
         assert lot.container_m3 == pytest.approx(249.896e-6, abs=1e-9)
         assert "250 ml = 240 g" in words_of(client.get(address("oil_shelf")))
+
+    def test_is_told_in_the_unit_of_whoever_reads_it_and_always_in_grams(
+        self, workshop_clock: Workshop, technician: User, signed_in: SignedIn
+    ) -> None:
+        workshop_clock.fill(workshop_clock.injector(), workshop_clock.lot(), "60")
+        technician.volume_unit = VolumeUnit.US_FLUID_OUNCE
+        technician.save()
+        client = signed_in(technician)
+
+        # 190 ml are 6.42, 60 ml 2.03 US fluid ounces of 29.5735 ml (NIST SP 811:2008); 0.96 g/ml
+        assert "6.42 US fl oz = 182 g" in words_of(client.get(address("oil_shelf")))
+        lot = words_of(client.get(address("oil_lot", "L-1")))
+        assert "Left 6.42 US fl oz = 190 ml = 182 g" in lot
+        assert "2.03 US fl oz = 58 g" in lot
+        assert "6.42 US fl oz left" in words_of(client.get(address("fill", "I-1")))
+        refused = client.post(address("fill", "I-1"), {"lot": "L-1", "amount": "9"})
+        assert "L-1 holds 6.42 US fl oz; 9.00 US fl oz can't be taken from it." in words_of(refused)
 
     @pytest.mark.parametrize(
         ("change", "message"),

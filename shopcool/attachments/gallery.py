@@ -27,7 +27,6 @@ class Picture:
     """One attachment as a small picture; ``withdrawn`` says who took it back and why."""
 
     title: str
-    name: str
     size: str
     who: str
     at: datetime
@@ -35,7 +34,6 @@ class Picture:
     url: str
     file_url: str
     thumbnail_url: str
-    sha256: str
     withdrawn: str = ""
     withdraw_url: str = ""
 
@@ -44,7 +42,6 @@ class Picture:
 class Gallery:
     """What is attached to one thing, newest first. ``add_url`` is empty for who may not attach anything."""
 
-    parent: Parent
     pictures: tuple[Picture, ...]
     add_url: str
     all_url: str = ""
@@ -55,7 +52,7 @@ def gallery(actor: Actor, parent: Parent) -> Gallery:
     rows = list(attachments_of(actor, [parent])[: ON_THE_PARENT + 1])
     shown = rows[:ON_THE_PARENT]
     address = parent_address(parent) if len(rows) > len(shown) else ""
-    return Gallery(parent, _pictures(actor, shown), _add_url(actor, parent), address)
+    return Gallery(_pictures(actor, shown), _add_url(actor, parent), address)
 
 
 def galleries(actor: Actor, parents: Sequence[Parent]) -> dict[str, Gallery]:
@@ -65,7 +62,7 @@ def galleries(actor: Actor, parents: Sequence[Parent]) -> dict[str, Gallery]:
         for row in attachments_of(actor, parents):
             found[row.parent_key].append(row)
     return {
-        parent.key: Gallery(parent, _pictures(actor, found[parent.key]), _add_url(actor, parent))
+        parent.key: Gallery(_pictures(actor, found[parent.key]), _add_url(actor, parent))
         for parent in parents
     }
 
@@ -73,7 +70,7 @@ def galleries(actor: Actor, parents: Sequence[Parent]) -> dict[str, Gallery]:
 def gallery_page(actor: Actor, parent: Parent, number: str) -> tuple[Gallery, Page[Attachment]]:
     """Return one sheet of everything that is attached to a thing."""
     sheet = Paginator(attachments_of(actor, [parent]), ON_A_PAGE).get_page(number)
-    return Gallery(parent, _pictures(actor, sheet), _add_url(actor, parent)), sheet
+    return Gallery(_pictures(actor, sheet), _add_url(actor, parent)), sheet
 
 
 def picture_of(actor: Actor, row: Attachment) -> Picture:
@@ -82,7 +79,6 @@ def picture_of(actor: Actor, row: Attachment) -> Picture:
     may_take_back = taken_back is None and may_withdraw(actor, row)
     return Picture(
         title=str(row),
-        name=row.name,
         size=size_words(row),
         who=row.recorded_by_name,
         at=row.recorded_at,
@@ -90,7 +86,6 @@ def picture_of(actor: Actor, row: Attachment) -> Picture:
         url=reverse("attachments:attachment", args=[row.public_id]),
         file_url=reverse("attachments:file", args=[row.public_id]),
         thumbnail_url=reverse("attachments:thumbnail", args=[row.public_id]),
-        sha256=row.sha256,
         withdrawn=_("Withdrawn by %(who)s: %(why)s")
         % {"who": taken_back.recorded_by_name, "why": taken_back.reason}
         if taken_back

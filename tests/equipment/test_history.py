@@ -174,10 +174,11 @@ class TestPages:
     def test_leads_to_older_entries_with_the_filter_kept(
         self, lived: Workshop, technician: User, signed_in: SignedIn
     ) -> None:
+        hoses, car = piece("H-1"), lived.circuit()
         for _number in range(60):
             contact_declare(
-                actor=lived.owner, piece_id=piece("H-1").pk, occurred_at=lived.later(), now=lived.now,
-                circuit=lived.circuit(), note="Again",
+                actor=lived.owner, piece_id=hoses.pk, occurred_at=lived.later(), now=lived.now,
+                circuit=car, note="Again",
             )  # fmt: skip
         browser = signed_in(technician)
 

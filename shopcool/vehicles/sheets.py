@@ -152,7 +152,7 @@ _IN_WORDS: dict[str, tuple[Callable[[], str], Callable[[str], str]]] = {
     "working_voltage_v": (lambda: _("voltage"), lambda value: f"{float(value):g} V"),
     "high_voltage_wait_minutes": (lambda: _("wait"), lambda value: f"{value} min"),
     "label_source": (lambda: _("source"), str),
-    "oil_rule": (lambda: _("oil rule"), str),
+    "oil_rule": (lambda: _("oil rule"), lambda value: ", ".join(value.splitlines())),
     "no_dye": (lambda: _("no dye"), _yes),
     "dedicated_hoses": (lambda: _("dedicated hoses"), _yes),
     "search_pressure_typed": (lambda: _("leak search pressure"), str),

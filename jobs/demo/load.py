@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
+from equipment.services.reminders import reminders_run
 from jobs.demo import attachments, codes, equipment, history, maintenance, oil, people, vehicles
 from jobs.demo.story import Story
 from shopcool.core.errors import Conflict
@@ -38,6 +39,8 @@ def demo_load(now: datetime) -> None:
     maintenance.tell(story, story.now)
     attachments.tell(story, story.now)
     history.todays_cars(story, today, now)
+    # What a worker does each morning, so that nobody has to wait for it on the first day.
+    reminders_run(now=now, worker="demo", deliver=lambda digest_id: None, early=True)
 
 
 def _morning(now: datetime) -> datetime:

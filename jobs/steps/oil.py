@@ -77,7 +77,7 @@ def evaluate(values: Values, context: StepContext) -> Answer:
         added = _added(amount, source, context)
     total, in_circuit = _total(values, context)
     return Answer(
-        Outcome.DONE, findings=(*findings, *balance, *total), outputs=(*added, *by_rule, *in_circuit)
+        Outcome.DONE, findings=(*balance, *findings, *total), outputs=(*added, *by_rule, *in_circuit)
     )
 
 

@@ -91,12 +91,14 @@ def situation_of(
     now: datetime,
     without: StepRecord | None = None,
     units: PreferredUnits = AS_THE_WORKSHOP,
+    shop: Shop | None = None,
 ) -> Situation:
     """Return a job at one moment, told in a person's units.
 
-    ``without`` leaves out a record that is about to be corrected.
+    ``without`` leaves out a record that is about to be corrected. ``shop`` is the workshop where it was read
+    already.
     """
-    situation = situations_of([job], now=now, without=without)[0]
+    situation = situations_of([job], now=now, without=without, shop=shop)[0]
     context = replace(
         situation.context,
         history=EarlierVisits(job, before=job.checked_in_at or now),
@@ -119,10 +121,14 @@ def _instruments(without: StepRecord | None, today: date) -> RegisteredInstrumen
 
 
 def situations_of(
-    jobs: Sequence[Job], *, now: datetime, without: StepRecord | None = None
+    jobs: Sequence[Job],
+    *,
+    now: datetime,
+    without: StepRecord | None = None,
+    shop: Shop | None = None,
 ) -> list[Situation]:
     """Return many jobs at one moment with as many queries as one; circuits should be loaded with the jobs."""
-    shop = shop_get()
+    shop = shop or shop_get()
     records: dict[int, list[StepRecord]] = defaultdict(list)
     for record in StepRecord.objects.filter(job__in=jobs).order_by("job_id", "sequence"):
         records[record.job_id].append(record)

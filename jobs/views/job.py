@@ -15,6 +15,7 @@ from jobs.views.loading import hold_in_hand, job_for
 from jobs.views.units import units_of
 from shopcool.attachments.gallery import gallery
 from shopcool.core import clock
+from shopcool.shop.selectors import shop_of
 
 
 @require_safe
@@ -24,7 +25,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
     now = clock.now()
     if found.is_open:
         hold_in_hand(request, number)
-    situation = situation_of(found, now=now, units=actor.units)
+    situation = situation_of(found, now=now, units=actor.units, shop=shop_of(request))
     page = job_shown(actor=actor, situation=situation, units=units_of(request), now=now)
     context = {
         "page": page,

@@ -28,6 +28,7 @@ from shopcool.attachments.gallery import parent_address
 from shopcool.core import clock
 from shopcool.core.actors import Actor
 from shopcool.core.errors import DomainError
+from shopcool.shop.selectors import shop_of
 
 GET_OR_POST = ["GET", "HEAD", "POST"]
 
@@ -36,7 +37,7 @@ GET_OR_POST = ["GET", "HEAD", "POST"]
 def step(request: HttpRequest, number: str, kind: StepKind) -> HttpResponse:
     """Show a step; answer what was typed, or put it on record."""
     actor, job = job_for(request, number, may_record_step if request.method == "POST" else may_see_jobs)
-    situation = situation_of(job, now=clock.now(), units=actor.units)
+    situation = situation_of(job, now=clock.now(), units=actor.units, shop=shop_of(request))
     form = form_of(situation, kind, units_of(request), request.POST or None, offered=request.GET.dict())
     if form is None or not form.is_bound:
         return _step_page(request, actor, situation, kind, form)
@@ -52,7 +53,7 @@ def correct(request: HttpRequest, number: str, record_id: int) -> HttpResponse:
     """Correct a record with a reason; both stay."""
     actor, job = job_for(request, number, may_correct_step)
     record = get_object_or_404(job.records.filter(corrected_by=None), pk=record_id)
-    situation = situation_of(job, now=clock.now(), without=record, units=actor.units)
+    situation = situation_of(job, now=clock.now(), without=record, units=actor.units, shop=shop_of(request))
     fields = step_of(record.kind).fields_at_hand(situation.context)
     form = CorrectionForm(fields, situation.context, request.POST or None, values=record.values)
     if "check" in request.POST:

@@ -21,10 +21,18 @@ from jobs.services.steps import step_record
 from jobs.services.visits import job_check_in
 from jobs.situation import situation_of
 from shopcool.core.actors import Actor
+from shopcool.engineering.quantities import Kind, parse
 from shopcool.vehicles.models import Circuit
 
 Raw = dict[str, Any]
 PURGE = PurgeReadings(circulated_kg=0.6, duration_s=420.0, final_vacuum_pa=1_200.0, completed=True)
+PURGE_TYPED = {
+    "circulated": parse("600 g", Kind.MASS, default_unit="g").as_record(),
+    "duration": parse("7 min", Kind.DURATION, default_unit="min").as_record(),
+    "final_vacuum": parse(
+        "12 mbar", Kind.PRESSURE, default_unit="mbar", default_basis="absolute"
+    ).as_record(),
+}
 
 
 @dataclass
@@ -81,7 +89,7 @@ class Story:
             occurred_at=(now := self.later(12)),
             now=now,
             job_number=job.number if job else "",
-            typed={"circulated": "600 g", "duration": "7 min", "final_vacuum": "12 mbar"},
+            typed=PURGE_TYPED,
         )
 
     def step(self, job: Job, kind: StepKind, raw: Raw, actor: str = "anneke") -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.defaults import permission_denied
 
 from shopcool.core.errors import DomainError, NotAllowed
@@ -38,6 +39,10 @@ class RefusalPageMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        # No database takes a null character, and nobody types one into an address.
+        if "\0" in request.path or "%00" in request.META.get("QUERY_STRING", ""):
+            error = DomainError(_("This address holds a character that can't be read."))
+            return render(request, "refused.html", {"error": error}, status=error.status)
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:

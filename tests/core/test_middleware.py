@@ -9,6 +9,8 @@ from django.test import Client, RequestFactory
 from shopcool.core.errors import Conflict, NotAllowed
 from shopcool.core.middleware import RefusalPageMiddleware
 from shopcool.engineering.errors import Refusal
+from shopcool.people.models import User
+from tests.people_fixtures import SignedIn
 
 
 def answer_to(error: Exception) -> HttpResponse | None:
@@ -36,6 +38,17 @@ class TestRefusalPage:
 
     def test_leaves_any_other_error_alone(self) -> None:
         assert answer_to(ValueError("a defect")) is None
+
+
+class TestAddress:
+    @pytest.mark.parametrize("address", ["/equipment/?kind=%00", "/equipment/M%001/", "/search/?q=a%00b"])
+    def test_with_a_null_character_is_refused_and_not_looked_up(
+        self, signed_in: SignedIn, technician: User, address: str
+    ) -> None:
+        answer = signed_in(technician).get(address)
+
+        assert answer.status_code == 400
+        assert "holds a character that can&#x27;t be read" in answer.content.decode()
 
 
 class TestHeaders:

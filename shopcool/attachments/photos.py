@@ -26,8 +26,9 @@ OPTIONS = {
     MediaType.PNG: {},
     MediaType.WEBP: {"quality": 88},
 }
-#: A picture that is a web page or a program as well is made to be mistaken for one.
-_PROGRAM = re.compile(rb"<\s*(?:script|html|svg|iframe|\?php)|<!doctype", re.IGNORECASE)
+#: A picture that is a web page or a program as well is made to be mistaken for one. Only words too long to
+#: turn up by chance in the packed pixels of a large photo ("<svg" would, in one of fifty) are looked for.
+_PROGRAM = re.compile(rb"<(?:script|iframe|!doctype|\?php )", re.IGNORECASE)
 
 
 def photo_prepare(content: bytes, media_type: MediaType) -> Prepared:

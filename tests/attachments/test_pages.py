@@ -104,8 +104,8 @@ class TestRights:
         "address",
         [
             "/attachments/of/moon/1/", "/attachments/of/vehicle/99999/", "/attachments/of/vehicle/x/",
-            "/attachments/of/vehicle/%00/", "/attachments/of/piece/%00/", "/attachments/of/vehicle/٣/",
-            f"/attachments/of/vehicle/{'9' * 60}/", "/attachments/%00/", "/attachments/nothing/file/",
+            "/attachments/of/vehicle/٣/",
+            f"/attachments/of/vehicle/{'9' * 60}/", "/attachments/nothing/file/",
         ],
     )  # fmt: skip
     def test_end_where_nothing_is(self, signed_in: SignedIn, owner: User, address: str) -> None:

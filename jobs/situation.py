@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -143,6 +143,18 @@ def situations_of(
     ]
 
 
+def _aboard(connections: Iterable[Connection], without: StepRecord | None) -> list[Connection]:
+    """Return what is on the vehicle now, or was at the step whose record is about to be corrected."""
+    if without is None:
+        return [row for row in connections if row.disconnected_at is None]
+    return [
+        row
+        for row in connections
+        if row.connected_at <= without.recorded_at
+        and (row.disconnected_at is None or row.disconnected_at > without.occurred_at)
+    ]
+
+
 def procedure_facts(job: Job) -> ProcedureFacts:
     """Return what decides which steps a job needs."""
     return facts_of(ServiceKind(job.service), job.circuit)
@@ -193,13 +205,14 @@ def _situation(
     expected = facts.refrigerant if job.is_open else None
     earlier = tuple(_earlier(record, position_of(record, by_id), expected) for record in standing)
     due = tuple(due_for_purge(connections))
-    progress = _progress(job, earlier, connections, due)
+    aboard = _aboard(connections, without)
+    progress = _progress(job, earlier, connections, aboard, due)
     case = case_of(facts, progress)
     return Situation(
         job=job,
         case=case,
         states=step_states(facts, build_procedure(facts), progress),
-        context=_context(job.circuit, shop, case, earlier, _choices(connections, machines), now),
+        context=_context(job.circuit, shop, case, earlier, _choices(connections, aboard, machines), now),
         records=tuple(records),
         standing=tuple(standing),
         connections=tuple(connections),
@@ -219,9 +232,9 @@ def _progress(
     job: Job,
     earlier: tuple[Earlier, ...],
     connections: list[Connection],
+    aboard: list[Connection],
     due: tuple[Piece, ...],
 ) -> Progress:
-    live = [row for row in connections if row.disconnected_at is None]
     return Progress(
         status=JobStatus(job.status),
         records=tuple(
@@ -230,11 +243,11 @@ def _progress(
             )
             for known in earlier
         ),
-        connected=frozenset(PieceKind(row.piece.kind) for row in live),
-        contaminated_cylinder_on=any(row.piece.is_marked_for_contaminated for row in live),
+        connected=frozenset(PieceKind(row.piece.kind) for row in aboard),
+        contaminated_cylinder_on=any(row.piece.is_marked_for_contaminated for row in aboard),
         was_connected=bool(connections),
         purges_due=tuple(piece.code for piece in due),
-        tainted=tuple(row.piece.code for row in live if _is_tainted(job, row)),
+        tainted=tuple(row.piece.code for row in aboard if _is_tainted(job, row)),
     )
 
 
@@ -252,8 +265,10 @@ def _is_tainted(job: Job, connection: Connection) -> bool:
     return foreign.blocks_high_voltage
 
 
-def _choices(connections: list[Connection], machines: list[Piece]) -> tuple[PieceChoice, ...]:
-    live = {row.piece_id for row in connections if row.disconnected_at is None}
+def _choices(
+    connections: list[Connection], aboard: list[Connection], machines: list[Piece]
+) -> tuple[PieceChoice, ...]:
+    live = {row.piece_id for row in aboard}
     on_this_job = {row.piece_id: row.piece for row in connections}
     offered = {piece.pk: piece for piece in machines} | on_this_job
     return tuple(

@@ -26,7 +26,7 @@ from jobs.services.visits import job_cancel
 from jobs.steps.answers import Answer
 from shopcool.core.errors import NotAllowed
 from shopcool.core.records import chain_breaks
-from shopcool.vehicles.choices import Drive, Lubricant
+from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
 from tests.jobs.bay import Bay
 
 
@@ -206,6 +206,25 @@ class TestCorrecting:
         correct(bay, StepRecord.objects.get(kind=StepKind.RECOVERY), mass="490 g")
 
         assert bay.state(StepKind.CHARGE).status is StepStatus.DONE
+
+    @pytest.mark.parametrize("kind", [StepKind.RECOVERY, StepKind.EVACUATION, StepKind.CHARGE])
+    def test_names_what_was_on_the_vehicle_then_though_it_is_off_now(self, bay, kind):
+        bay.up_to_purge()
+
+        second = correct(bay, StepRecord.objects.get(kind=kind))
+
+        assert second.values["machine"]["code"] == bay.machine.code
+
+    def test_does_not_name_a_machine_that_came_only_later(self, bay):
+        bay.up_to(StepKind.RECOVERY).disconnect()
+        later = bay.workshop.machine("M-9", Refrigerant.R1234YF)
+        bay.workshop.purge(later, bay.hoses)
+        bay.connect(later, bay.hoses)
+
+        with pytest.raises(ValuesInvalid) as refused:
+            correct(bay, StepRecord.objects.get(kind=StepKind.RECOVERY), machine=str(later.pk))
+
+        assert set(refused.value.fields) == {"machine"}
 
     def test_needs_a_reason(self, bay):
         bay.checked_in()

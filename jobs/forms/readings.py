@@ -81,7 +81,7 @@ class ReadingInput(forms.TextInput):
             "names": names,
             "units": _units(self.spec, unit),
             "unit": unit,
-            "bases": BASES if self.spec.quantity is Kind.PRESSURE else (),
+            "bases": BASES if self.spec.quantity is Kind.PRESSURE and not self.spec.is_air else (),
             "basis": typed.basis,
             "sources": Source.choices if self.spec.sources else (),
             "source": typed.source,

@@ -41,8 +41,8 @@ class FieldKind(StrEnum):
 class Source(TextChoices):
     """What showed a pressure."""
 
-    GAUGE = "GAUGE", _("Gauge")
-    SCAN_TOOL = "SCAN_TOOL", _("Scan tool")
+    GAUGE = "GAUGE", _("On a gauge")
+    SCAN_TOOL = "SCAN_TOOL", _("On a scan tool")
 
 
 class PieceScope(StrEnum):
@@ -226,12 +226,25 @@ def pressure(name: str, label: Text, *, basis: str = "gauge", unit: str = "", he
     return replace(field, basis=basis, sources=True)
 
 
+#: What a circuit with its hoses holds where nobody knows better [m³] (common practice).
+ASSUMED_VOLUME_M3 = 3e-3
+
+
+def circuit_volume() -> FieldSpec:
+    """Return a field for the volume that a hold under vacuum or pressure speaks of."""
+    sentence = _("A vehicle's circuit holds 0.1 to 100 litres: check number and unit.")
+    help = _("Leave empty to assume 3 litres.")
+    label = _("Volume of circuit and hoses")
+    limits = (1e-4, 0.1)
+    return quantity("volume", label, Kind.VOLUME, unit="l", limits=limits, sentence=sentence, help=help)
+
+
 def barometer(name: str, label: Text, *, help: Text = "") -> FieldSpec:
-    """Return a field for the air pressure here and now, absolute."""
+    """Return a field for the air pressure here and now: absolute, and by nothing but a barometer."""
     field = pressure(name, label, basis="absolute", unit="mbar", help=help)
     sentence = _("The air stands between 500 and 1100 mbar on any road: check number and unit.")
     limits = {"minimum": 50_000.0, "maximum": 110_000.0, "range_sentence": sentence}
-    return replace(field, **limits, is_air=True).optional()  # type: ignore[arg-type]
+    return replace(field, **limits, sources=False, is_air=True).optional()  # type: ignore[arg-type]
 
 
 def mass(name: str, label: Text, *, help: Text = "") -> FieldSpec:

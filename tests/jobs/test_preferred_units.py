@@ -92,7 +92,7 @@ class TestPages:
         assert "19.40 oz ± 0.71 oz" in page
         assert "0,48 kg = 16.93 oz = 480 g" in page
         assert "19.40 oz (550 g)" in page
-        assert "71 psi, gauge = 4.90 bar(g) = 5.91 bar(a)" in page
+        assert "71 psi, on a gauge = 4.90 bar(g) = 5.91 bar(a)" in page
 
     def test_of_the_api_tell_every_value_in_the_units_that_are_asked_for(self, bay):
         bay.up_to(StepKind.CHARGE)

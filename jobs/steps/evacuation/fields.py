@@ -10,6 +10,7 @@ from equipment.choices import PieceKind
 from jobs.steps.fields import (
     barometer,
     choice,
+    circuit_volume,
     duration,
     instrument,
     long_text,
@@ -87,17 +88,7 @@ FIELDS = (
     )
     .when("gauge", FOLLOWED)
     .optional(),
-    quantity(
-        "volume",
-        gettext_lazy("Volume of circuit and hoses"),
-        Kind.VOLUME,
-        unit="l",
-        limits=(1e-4, 0.1),
-        sentence=gettext_lazy("A vehicle's circuit holds 0.1 to 100 litres: check number and unit."),
-        help=gettext_lazy("Leave empty to assume 3 litres."),
-    )
-    .when("gauge", FOLLOWED)
-    .optional(),
+    circuit_volume().when("gauge", FOLLOWED).optional(),
     quantity(
         "allowed_rise",
         gettext_lazy("Rise that the vehicle maker allows"),

@@ -6,13 +6,12 @@ from django.utils.translation import gettext as _
 
 from jobs.steps.answers import Output
 from jobs.steps.context import StepContext
+from jobs.steps.fields import ASSUMED_VOLUME_M3
 from jobs.steps.values import Values
 from shopcool.engineering import properties
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.vacuum_hold import VacuumHold, leak_range
 from shopcool.vehicles.gas import serviced_fluid_of
-
-ASSUMED_VOLUME_M3 = 3e-3
 
 
 def bound_outputs(values: Values, hold: VacuumHold, context: StepContext) -> tuple[Output, ...]:

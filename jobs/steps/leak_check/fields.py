@@ -5,7 +5,16 @@ from __future__ import annotations
 from django.utils.translation import gettext_lazy
 
 from equipment.choices import PieceKind
-from jobs.steps.fields import choice, duration, instrument, pressure, quantity, temperature, text
+from jobs.steps.fields import (
+    choice,
+    circuit_volume,
+    duration,
+    instrument,
+    pressure,
+    quantity,
+    temperature,
+    text,
+)
 from shopcool.engineering.quantities import Kind
 
 ELECTRONIC, TRACE_GAS, FOAM, DYE, HOLD = "ELECTRONIC", "TRACE_GAS", "FOAM", "DYE", "HOLD"
@@ -78,17 +87,7 @@ _HOLD_FIELDS = (
     )
     .when("method", HOLD)
     .optional(),
-    quantity(
-        "volume",
-        gettext_lazy("Volume of circuit and hoses"),
-        Kind.VOLUME,
-        unit="l",
-        limits=(1e-4, 0.1),
-        sentence=gettext_lazy("A vehicle's circuit holds 0.1 to 100 litres: check number and unit."),
-        help=gettext_lazy("Leave empty to assume 3 litres."),
-    )
-    .when("method", HOLD)
-    .optional(),
+    circuit_volume().when("method", HOLD).optional(),
 )
 
 FIELDS = (

@@ -10,6 +10,7 @@ from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, refusal, warning
 from jobs.steps.context import StepContext
+from jobs.steps.fields import ASSUMED_VOLUME_M3
 from jobs.steps.values import Values
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.pressure_hold import (
@@ -26,7 +27,6 @@ from shopcool.engineering.quantities import Kind
 from shopcool.vehicles.gas import fluid_of
 
 USUAL_STEP_PA = 10_000.0
-USUAL_VOLUME_M3 = 3e-3
 #: How far a temperature on the metal may be from that of the gas [K] (common practice).
 TEMPERATURE_ERROR_K = 1.0
 #: At this temperature the charged circuit is compared [K].
@@ -97,7 +97,7 @@ def _smallest(hold: PressureHold, values: Values, context: StepContext) -> Loss 
         return None
     return smallest_visible_loss(
         hold,
-        volume_m3=values.si("volume", USUAL_VOLUME_M3),
+        volume_m3=values.si("volume", ASSUMED_VOLUME_M3),
         refrigerant=refrigerant,
         system_pressure_pa=saturation_pressure_pa(refrigerant, SYSTEM_K),
         atmosphere_pa=context.atmosphere_pa,

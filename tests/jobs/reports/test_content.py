@@ -105,7 +105,7 @@ class TestSteps:
         facts = _facts(closed_bay)
 
         assert Fact("Recovered refrigerant", "0,48 kg", "480 g") in facts
-        assert Fact("Low side", "71 psi", "4.90 bar(g), 5.91 bar(a), gauge") in facts
+        assert Fact("Low side", "71 psi", "4.90 bar(g), 5.91 bar(a), on a gauge") in facts
         assert Fact("Insulation resistance", "> 550 MΩ") in facts
         assert Fact("Expected refrigerant", "99,7 %") in facts
 
@@ -124,8 +124,8 @@ class TestSteps:
         assert table.columns == ("", "Before", "After")
         assert table.rows[1] == (
             "Low side",
-            "71 psi\n4.90 bar(g), 5.91 bar(a), gauge",
-            "2.1 bar\n2.10 bar(g), 3.11 bar(a), gauge",
+            "71 psi\n4.90 bar(g), 5.91 bar(a), on a gauge",
+            "2.1 bar\n2.10 bar(g), 3.11 bar(a), on a gauge",
         )
 
 

@@ -93,10 +93,10 @@ class TestEveryField:
     def test_of_a_pressure_refuses_a_kind_or_a_source_that_nobody_knows(self, kind: StepKind) -> None:
         for spec in quantities(kind, Kind.PRESSURE):
             sideways = sentence(kind, spec, **{spec.name: "1 bar", f"{spec.name}_basis": "sideways"})
-            dreamt = sentence(kind, spec, **{spec.name: "1 bar", f"{spec.name}_source": "DREAM"})
-
             assert sideways == "A pressure is gauge, absolute or vacuum."
-            assert dreamt == "Say what showed the pressure: a gauge or a scan tool."
+            if not spec.is_air:
+                dreamt = sentence(kind, spec, **{spec.name: "1 bar", f"{spec.name}_source": "DREAM"})
+                assert dreamt == "Say what showed the pressure: a gauge or a scan tool."
 
     def test_of_a_volume_refuses_ounces_of_no_country(self, kind: StepKind) -> None:
         for spec in quantities(kind, Kind.VOLUME):

@@ -153,7 +153,7 @@ class TestDisplay:
         read = values(StepKind.READINGS_BEFORE, PAIR)
         low = step_of(StepKind.READINGS_BEFORE).field("low")
 
-        assert display(low, read, Units()) == "20 inHg vacuum, gauge = 0.68 bar vacuum = 0.34 bar(a)"
+        assert display(low, read, Units()) == "20 inHg vacuum, on a gauge = 0.68 bar vacuum = 0.34 bar(a)"
 
     def test_shows_nothing_where_nothing_was_recorded(self):
         read = values(StepKind.READINGS_BEFORE, PAIR)

@@ -40,7 +40,7 @@ class TestField:
         assert (spec.quantity is not None) == (spec.kind is FieldKind.QUANTITY)
         assert bool(spec.choices) == (spec.kind in {FieldKind.CHOICE, FieldKind.MULTI, FieldKind.YES_NO})
         assert (spec.pieces is not None) == (spec.kind in {FieldKind.PIECE, FieldKind.INSTRUMENT})
-        assert spec.sources == (spec.quantity is Kind.PRESSURE)
+        assert spec.sources == (spec.quantity is Kind.PRESSURE and not spec.is_air)
 
     @every(lambda spec: spec.quantity is not None)
     def test_offers_a_unit_of_its_quantity(self, kind, spec):

@@ -17,19 +17,20 @@ from equipment.models import PieceDocument
 from equipment.oil.due import lots_due
 from shopcool.people.models import Competence
 from shopcool.people.selectors import competences_standing
+from shopcool.shop.models import Shop
 
 
-def due_items(*, today: date, until: date) -> list[DueItem]:
+def due_items(*, today: date, until: date, shop: Shop | None = None) -> list[DueItem]:
     """Return everything open that is due until a day, overdue things included, the most urgent first.
 
     ``today`` is the day at which a limit that has no day of its own, like hours run or stock that is low,
-    counts as due.
+    counts as due. ``shop`` is the workshop where it was read already.
     """
     items = [
         *_plans_due(today, until),
         *_documents_due(until),
         *_competences_due(until),
-        *lots_due(today, until),
+        *lots_due(today, until, shop),
     ]
     return sorted(items, key=lambda item: (item.due_on, item.key))
 

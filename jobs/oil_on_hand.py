@@ -16,16 +16,22 @@ from jobs.steps.context import PieceChoice
 from jobs.steps.oil_on_hand import HeldOil, LotChoice
 from jobs.steps.values import Values
 from shopcool.shop.models import Shop
-from shopcool.shop.selectors import shop_get
 
 
 class ShopOil:
     """The books beside one job. What a record that is about to be corrected took counts as put back."""
 
     def __init__(
-        self, job: Job, pieces: Iterable[PieceChoice], *, now: datetime, without: StepRecord | None
+        self,
+        job: Job,
+        pieces: Iterable[PieceChoice],
+        *,
+        now: datetime,
+        without: StepRecord | None,
+        shop: Shop,
     ) -> None:
         self._job = job
+        self._shop = shop
         self._injector_ids = [piece.id for piece in pieces if piece.kind is PieceKind.INJECTOR]
         self._now = now
         is_oil = without is not None and without.kind == StepKind.OIL
@@ -45,9 +51,8 @@ class ShopOil:
     @cached_property
     def lots(self) -> tuple[LotChoice, ...]:
         """The lots on the shelf, by code."""
-        shop: Shop = shop_get()
         found = []
-        for one in lots_now(lots_on_record(), shop=shop, now=self._now):
+        for one in lots_now(lots_on_record(), shop=self._shop, now=self._now):
             back = self._returned("lot", one.lot.pk)
             volume, mass = _with(back, one.volume_m3, one.mass_kg)
             why_not = "" if one.state.may_be_dispensed or back else unfit_words(one)

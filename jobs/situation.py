@@ -98,26 +98,27 @@ def situation_of(
     ``without`` leaves out a record that is about to be corrected. ``shop`` is the workshop where it was read
     already.
     """
+    shop = shop or shop_get()
     situation = situations_of([job], now=now, without=without, shop=shop)[0]
     context = replace(
         situation.context,
         history=EarlierVisits(job, before=job.checked_in_at or now),
-        instruments=_instruments(without, situation.context.today),
+        instruments=_instruments(without, situation.context.today, shop),
         codes=CodesOnFile(job.circuit.vehicle),
-        oil=ShopOil(job, situation.context.pieces, now=now, without=without),
+        oil=ShopOil(job, situation.context.pieces, now=now, without=without, shop=shop),
         units=situation.context.units.preferring(units),
     )
     return replace(situation, context=context)
 
 
-def _instruments(without: StepRecord | None, today: date) -> RegisteredInstruments:
+def _instruments(without: StepRecord | None, today: date, shop: Shop) -> RegisteredInstruments:
     """Return the instruments on the day of the work; those that a record names may stay in its correction."""
     if without is None:
         return RegisteredInstruments(today)
     specs = step_of(without.kind).fields
     chosen = [without.values.get(spec.name) for spec in specs if spec.kind is FieldKind.INSTRUMENT]
     named = [one["id"] for one in chosen if one]
-    return RegisteredInstruments(today_at(shop_get(), without.occurred_at), named=named)
+    return RegisteredInstruments(today_at(shop, without.occurred_at), named=named)
 
 
 def situations_of(

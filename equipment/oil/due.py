@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from equipment.due import DueItem, DueKind
 from equipment.oil.grades import LotState, grade_key, is_low
 from equipment.oil.selectors import LotNow, lots_at, lots_on_record
+from shopcool.shop.models import Shop
 from shopcool.shop.selectors import shop_get
 
 #: A container stands open for some weeks only: a notice of a month would come with its opening.
@@ -18,12 +19,12 @@ MOST_DAYS_AHEAD = 7
 _USED_UP_SOME_DAY = {LotState.OPEN, LotState.LOW, LotState.OPEN_TOO_LONG}
 
 
-def lots_due(today: date, until: date) -> Iterator[DueItem]:
+def lots_due(today: date, until: date, shop: Shop | None = None) -> Iterator[DueItem]:
     """Return the open lots whose last day comes, and the next container of each grade that runs low."""
     rows = list(lots_on_record())
     if not rows:
         return
-    lots = lots_at(rows, shop=shop_get(), today=today)
+    lots = lots_at(rows, shop=shop or shop_get(), today=today)
     for lot in lots:
         last_day = last_day_of(lot, today)
         if last_day is not None and last_day <= until:

@@ -174,7 +174,7 @@ def board_page(*, actor: Actor, shop: Shop, now: datetime, choice: Choice = ALL)
     every = piece_facts([piece for piece in pieces if choice.kind in {"", piece.kind}])
     facts = [piece for piece in every if piece.kind.is_wetted]
     kinds = _kinds(pieces, choice)
-    page = Board((), kinds, len(pieces), now, outlook(today), choice.asked)
+    page = Board((), kinds, len(pieces), now, outlook(today, shop), choice.asked)
     if choice.asked is None and not choice.group:
         instruments = instrument_rows([piece for piece in every if not piece.kind.is_wetted], today)
         page = replace(page, instruments=instruments[:SHOWN], instruments_total=len(instruments))

@@ -19,6 +19,7 @@ from equipment.maintenance.policies import may_record_maintenance
 from equipment.pages.words import day_words
 from equipment.policies import may_handle_oil, may_manage_equipment
 from shopcool.core.actors import Actor
+from shopcool.shop.models import Shop
 
 WEEK, MONTH = timedelta(days=7), timedelta(days=30)
 ROWS_ON_A_PAGE = 50
@@ -71,9 +72,17 @@ class DueList:
     words: str
 
 
-def due_list(actor: Actor, today: date, *, kind: str = "", words: str = "", page: str = "1") -> DueList:
+def due_list(
+    actor: Actor,
+    today: date,
+    *,
+    kind: str = "",
+    words: str = "",
+    page: str = "1",
+    shop: Shop | None = None,
+) -> DueList:
     """Return what is due within the month, perhaps of one kind, or for one piece, person or lot by name."""
-    every = [item for item in due_items(today=today, until=today + MONTH) if _names(item, words)]
+    every = [item for item in due_items(today=today, until=today + MONTH, shop=shop) if _names(item, words)]
     kind = kind if kind in DueKind.values else ""
     chosen = [item for item in every if kind in {"", item.kind.value}]
     totals = Counter(section_of(item, today) for item in chosen)

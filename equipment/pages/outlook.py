@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from equipment.due import DueItem
 from equipment.due_selectors import due_items
+from shopcool.shop.models import Shop
 
 THIS_WEEK = timedelta(days=7)
 
@@ -37,9 +38,10 @@ class Outlook:
         return not (self.tomorrow or self.this_week)
 
 
-def outlook(today: date) -> Outlook:
+def outlook(today: date, shop: Shop) -> Outlook:
     """Return what will be out, however many pieces there are with the same few queries."""
-    return outlook_of(due_items(today=today, until=today + THIS_WEEK - timedelta(days=1)), today)
+    until = today + THIS_WEEK - timedelta(days=1)
+    return outlook_of(due_items(today=today, until=until, shop=shop), today)
 
 
 def outlook_of(items: Iterable[DueItem], today: date) -> Outlook:

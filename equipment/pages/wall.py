@@ -46,7 +46,7 @@ def wall_page(*, shop: Shop, now: datetime, version: str) -> Wall:
     wetted = list(pieces.exclude(kind__in=INSTRUMENTS))
     groups = groups_by_use(wetted, now=now, today=today, shown=SHOWN_ON_WALL)
     on_vehicles = tuple(group for group in groups if group.is_for_vehicles)
-    return Wall(on_vehicles, outlook(today), now, version, shop.time_zone)
+    return Wall(on_vehicles, outlook(today, shop), now, version, shop.time_zone)
 
 
 def display_with_secret(secret: str) -> WallDisplay | None:

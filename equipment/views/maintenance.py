@@ -36,20 +36,21 @@ from shopcool.core import clock
 from shopcool.core.actors import Actor
 from shopcool.core.loaders import load
 from shopcool.people.requests import actor_of
-from shopcool.shop.selectors import shop_get
+from shopcool.shop.selectors import shop_get, shop_of
 from shopcool.shop.units import Units, units_for
 
 
 @require_safe
 def due(request: HttpRequest) -> HttpResponse:
     """Show what is due across pieces and people."""
-    actor, query = colleague(request), request.GET
+    actor, query, shop = colleague(request), request.GET, shop_of(request)
     page = due_list(
         actor,
-        today_at(shop_get(), clock.now()),
+        today_at(shop, clock.now()),
         kind=query.get("kind", ""),
         words=query.get("q", "")[:60],
         page=query.get("page", "1"),
+        shop=shop,
     )
     return render(request, "equipment/due.html", {"page": page})
 

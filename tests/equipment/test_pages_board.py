@@ -123,7 +123,7 @@ class TestBoard:
             browser.get(BOARD)
 
         assert len(many) == len(few)
-        assert len(few) <= 16
+        assert len(few) <= 15
 
     def test_says_what_is_out_tomorrow_and_this_week(
         self, workshop_clock: Workshop, technician: User, signed_in: SignedIn

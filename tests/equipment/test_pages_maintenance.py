@@ -331,7 +331,7 @@ class TestDueList:
         with CaptureQueriesContext(connection) as many:
             browser.get(reverse(DUE))
 
-        assert len(many) == len(few) <= 10
+        assert len(many) == len(few) <= 9
 
 
 class TestInstruments:

@@ -6,9 +6,13 @@ ratio of a result is what was measured over what it is measured against; above i
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable
 from typing import TypedDict
+
+# Any subject may be measured alone, and most of them need the workshop's settings.
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopcool.settings")
 
 
 class Result(TypedDict):

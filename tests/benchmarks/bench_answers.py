@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import os
 import time
 from collections.abc import Iterator
 from unittest.mock import patch
 
 import django
 
-os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopcool.settings")
 django.setup()
 
 from django.test import Client  # noqa: E402

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import os
 from datetime import date
 
 import django
 
-os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopcool.settings")
 django.setup()
 
 from django.template.loader import render_to_string  # noqa: E402

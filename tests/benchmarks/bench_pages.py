@@ -23,7 +23,6 @@ from urllib.parse import urljoin
 
 import django
 
-os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopcool.settings")
 django.setup()
 
 from django.conf import settings  # noqa: E402

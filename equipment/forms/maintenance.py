@@ -15,16 +15,15 @@ from equipment.forms.fields import DayField, WordsField
 from equipment.maintenance.choices import IntervalSource, WhenOverdue, Work, WorkOutcome
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord
 from equipment.maintenance.plans import PlanDescription
+from equipment.maintenance.readings import COMPARED, NAMES, READ_IN, TANK
 from equipment.maintenance.rules import CHARGE_TOLERANCE_KG, GLOVE_SOURCE, Interval
-from equipment.maintenance.work import READ_IN, WorkDone
+from equipment.maintenance.work import WorkDone
 from equipment.models import Piece
 from shopcool.core.fields import QuantityField
 from shopcool.core.quantities import exact_quantity
 from shopcool.engineering.quantities import Kind, Quantity, format_quantity
 from shopcool.shop.units import Units
 
-READINGS = ("reference", "before", "after")
-TANK_READINGS = {"pressure": Kind.PRESSURE, "temperature": Kind.TEMPERATURE}
 #: Which work each kind of piece can need; everything else is "other work".
 WORK_OF: dict[PieceKind, tuple[Work, ...]] = {
     PieceKind.MACHINE: (
@@ -234,7 +233,7 @@ class WorkForm(forms.Form):
         self.fields["reference_piece"].queryset = masses  # type: ignore[attr-defined]
         if work is not Work.SCALE_CHECK or not masses:
             del self.fields["reference_piece"]
-        for name in READINGS:
+        for name in COMPARED:
             if kind is None:
                 del self.fields[name]
                 continue
@@ -248,7 +247,7 @@ class WorkForm(forms.Form):
             self.fields[name] = field
 
     def _ask_tank(self, work: Work, units: Units) -> None:
-        for name, kind in TANK_READINGS.items():
+        for name, kind in TANK.items():
             if work is not Work.TANK_CHECK:
                 del self.fields[name]
                 continue
@@ -264,7 +263,7 @@ class WorkForm(forms.Form):
     def work(self) -> WorkDone:
         """Return what was filled in, for the service."""
         values = self.cleaned_data
-        read: dict[str, Quantity | None] = {name: values.get(name) for name in (*READINGS, *TANK_READINGS)}
+        read: dict[str, Quantity | None] = {name: values.get(name) for name in NAMES}
         outcome = values.get("outcome")
         return WorkDone(
             done_on=values["done_on"],
@@ -300,7 +299,7 @@ class WorkCorrectionForm(WorkForm):
         super().__init__(*arguments, initial=initial, **options)
         self.fields["done_on"].initial = record.done_on
         self.fields.pop("meter", None)
-        for name in (*READINGS, *TANK_READINGS):
+        for name in NAMES:
             if name in self.fields and name in record.readings:
                 self.fields[name].initial = Quantity.from_record(record.readings[name])
 

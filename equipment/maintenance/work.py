@@ -25,17 +25,10 @@ from equipment.selectors import piece_facts, today_at
 from shopcool.core.actors import Actor
 from shopcool.core.errors import require
 from shopcool.core.records import append
-from shopcool.engineering.quantities import Kind, Quantity
+from shopcool.engineering.quantities import Quantity
 from shopcool.shop.selectors import shop_get
 from shopcool.shop.units import units_for
 from shopcool.vehicles.choices import Refrigerant
-
-#: What a check is read in, where it is read at all.
-READ_IN: dict[Work, Kind] = {
-    Work.SCALE_CHECK: Kind.MASS,
-    Work.GAUGE_CALIBRATION: Kind.PRESSURE,
-    Work.TESTER_CALIBRATION: Kind.RESISTANCE,
-}
 
 
 @dataclass(frozen=True)

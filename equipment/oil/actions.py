@@ -74,7 +74,14 @@ def _open(act: OilAct) -> object:
 def _measure(act: OilAct) -> object:
     typed = act.form.cleaned_data
     found = typed["amount"] if typed["amount"] is not None else typed["weighed"]
-    return oil_measured(actor=act.actor, held=act.held, found=found, now=act.now, note=typed["note"])
+    return oil_measured(
+        actor=act.actor,
+        held=act.held,
+        found=found,
+        now=act.now,
+        note=typed["note"],
+        submission_key=typed["submission_key"],
+    )
 
 
 def _waste(act: OilAct) -> object:
@@ -98,6 +105,7 @@ def _vial(act: OilAct) -> object:
         occurred_at=form.cleaned_data["occurred_at"],
         now=act.now,
         note=form.cleaned_data["note"],
+        submission_key=form.cleaned_data["submission_key"],
     )
 
 

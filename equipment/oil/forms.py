@@ -194,7 +194,7 @@ def _voltage(**options: Any) -> QuantityField:
     )
 
 
-class VialForm(forms.Form):
+class VialForm(OilForm):
     """A vial of the lot under an insulation tester."""
 
     resistance = _resistance(
@@ -220,7 +220,7 @@ class VialForm(forms.Form):
     def readings(self) -> VialReadings:
         """Return what was read, for the service."""
         values = dict(self.cleaned_data)
-        del values["occurred_at"], values["note"]
+        del values["occurred_at"], values["note"], values["submission_key"]
         return VialReadings(**{**values, "mixed": values["mixed"] == "yes"})
 
 

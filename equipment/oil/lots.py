@@ -158,24 +158,39 @@ def _check_level(low: Quantity | None, container_m3: float) -> None:
 
 @transaction.atomic
 def oil_measured(
-    *, actor: Actor, held: OilLot | Piece, found: Quantity, now: datetime, note: str = ""
+    *,
+    actor: Actor,
+    held: OilLot | Piece,
+    found: Quantity,
+    now: datetime,
+    note: str = "",
+    submission_key: UUID | None = None,
 ) -> OilMove | None:
     """Book what measuring or weighing found beyond the books as a difference; None when they agree.
 
-    ``found`` is a volume, or a mass that the density turns into one. Raises NotAllowed, OilAmountImpossible,
-    LotInvalid when a mass was found and nobody knows the density.
+    ``found`` is a volume, or a mass that the density turns into one. The same form sent twice books once.
+    Raises NotAllowed, OilAmountImpossible, LotInvalid when a mass was found and nobody knows the density.
     """
     require(may_handle_oil(actor))
     unaccounted = store_of_kind(StoreKind.UNACCOUNTED)
     place = _place(held)
     store = lock_stores(place, unaccounted)[place.pk]
+    before = _moved_before(submission_key)
+    if before is not None:
+        return before
     volume_m3 = _found_m3(store, found)
     difference = volume_m3 - float(store.volume_m3)
     if abs(difference) < float(VOLUME_STEP) * 100:
         return None
     source, target = (unaccounted, store) if difference > 0 else (store, unaccounted)
     booking = Booking(
-        MoveKind.MEASURED, source, target, abs(difference), typed=stored_text(found), note=note.strip()
+        MoveKind.MEASURED,
+        source,
+        target,
+        abs(difference),
+        typed=stored_text(found),
+        note=note.strip(),
+        submission_key=submission_key,
     )
     return oil_move(booking, actor=actor, now=now)
 
@@ -199,7 +214,7 @@ def oil_waste(
     now: datetime,
     submission_key: UUID | None = None,
 ) -> OilMove:
-    """Take oil out as waste, everything when no amount is named.
+    """Take oil out as waste, everything when no amount is named; the same form sent twice does it once.
 
     Raises NotAllowed, ReasonMissing, NotEnoughOil, OilAmountImpossible when nothing is inside.
     """
@@ -209,7 +224,7 @@ def oil_waste(
     waste = store_of_kind(StoreKind.WASTE)
     place = _place(held)
     store = lock_stores(place, waste)[place.pk]
-    before = OilMove.objects.filter(submission_key=submission_key).first() if submission_key else None
+    before = _moved_before(submission_key)
     if before is not None:
         return before
     booking = Booking(
@@ -236,6 +251,10 @@ def injector_drain(*, actor: Actor, injector: Piece, reason: str, now: datetime)
     if lock_stores(store, waste)[store.pk].volume_m3 <= 0:
         return None
     return oil_waste(actor=actor, held=injector, amount=None, reason=reason, now=now)
+
+
+def _moved_before(submission_key: UUID | None) -> OilMove | None:
+    return OilMove.objects.filter(submission_key=submission_key).first() if submission_key else None
 
 
 def _place(held: OilLot | Piece) -> OilStore:

@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from jobs.errors import StepBlocked, ValuesInvalid
 from jobs.forms.steps import StepForm
 from jobs.pages.meaning import Meaning
-from jobs.steps.answers import Answer, Finding, Output, Tone, good
+from jobs.procedure import Outcome
+from jobs.steps.answers import Answer, Finding, Output, Tone, note
 from shopcool.core.errors import DomainError
 from shopcool.core.plots import Plot
 
@@ -58,15 +59,14 @@ LONGEST_NUMBER = 24
 
 
 def answer_shown(answer: Answer) -> AnswerShown:
-    """Return the panel of an answer; its heaviest finding leads."""
+    """Return the panel of an answer; its heaviest finding leads, and a mere note leads as one: no tick."""
     findings = sorted(answer.findings, key=lambda finding: _WEIGHT.index(finding.tone))
-    if not findings or findings[0].tone is Tone.NOTE:
-        leading = good("nothing_against", _("Nothing speaks against it."))
-        findings = [leading, *findings]
+    findings = findings or [note("nothing_against", _("Nothing speaks against it."))]
     first = _remark(findings[0])
+    undecided = answer.outcome is Outcome.NO_VERDICT and findings[0].tone is Tone.NOTE
     return AnswerShown(
         tone=first.tone,
-        word=first.word,
+        word=_("No verdict") if undecided else first.word,
         sentence=first.sentence,
         limit=first.limit,
         source=first.source,

@@ -9,7 +9,18 @@ from django.utils.translation import gettext_lazy
 
 from equipment.choices import PieceKind
 from jobs.procedure import Outcome
-from jobs.steps.answers import SHOP_POLICY, Answer, Finding, Output, Tone, good, note, refusal, warning
+from jobs.steps.answers import (
+    COMMON_PRACTICE,
+    SHOP_POLICY,
+    Answer,
+    Finding,
+    Output,
+    Tone,
+    good,
+    note,
+    refusal,
+    warning,
+)
 from jobs.steps.context import StepContext
 from jobs.steps.fields import OTHER_INSTRUMENT, choice, day, duration, instrument, quantity, text, yes_no
 from jobs.steps.values import Values
@@ -18,6 +29,7 @@ from shopcool.engineering.quantities import Kind
 from shopcool.shop.limits import OLDEST_GLOVE_TEST_MONTHS
 
 SAFE_VOLTAGE_V = 60.0
+SAFE_LIMIT = f"< {SAFE_VOLTAGE_V:g} V"
 #: Highest use voltage of the glove classes, AC rms [V].
 GLOVE_CLASSES = {"00": 500.0, "0": 1000.0, "1": 7500.0}
 
@@ -60,9 +72,9 @@ def evaluate(values: Values, context: StepContext) -> Answer:
     findings = [*_isolation(values, context), *_proof(values), *_gloves(values, context)]
     safe = not any(finding.tone is Tone.REFUSAL for finding in findings)
     if safe:
-        findings.append(
-            good("de_energised", _("No high voltage was found, with a tester proved before and after."))
-        )
+        sentence = _("%(voltage)s V: no high voltage was found, with a tester proved before and after.")
+        words = {"voltage": f"{values.needed('voltage'):g}"}
+        findings.append(good("de_energised", sentence % words, SAFE_LIMIT, VOLTAGE_SOURCE))
     findings.append(
         note(
             "maker_first",
@@ -91,7 +103,11 @@ def _isolation(values: Values, context: StepContext) -> list[Finding]:
     found = []
     if not values.yes("isolated"):
         found.append(
-            refusal("not_isolated", _("The vehicle is not isolated: open and secure the service disconnect."))
+            refusal(
+                "not_isolated",
+                _("The vehicle is not isolated: open and secure the service disconnect."),
+                source=COMMON_PRACTICE,
+            )
         )
     by_maker = context.maker_wait_minutes is not None
     minutes = (
@@ -112,7 +128,7 @@ def _proof(values: Values) -> list[Finding]:
     found = []
     if values.needed("voltage") >= SAFE_VOLTAGE_V:
         sentence = _("There is still high voltage. Stop, close up, and find out why.")
-        found.append(refusal("voltage_present", sentence, "< 60 V", VOLTAGE_SOURCE))
+        found.append(refusal("voltage_present", sentence, SAFE_LIMIT, VOLTAGE_SOURCE))
     if not (values.yes("proved_before") and values.yes("proved_after")):
         sentence = _("The tester was not proved before and after: a dead tester shows no voltage either.")
         found.append(refusal("tester_not_proved", sentence, source=PROVING_SOURCE))

@@ -10,10 +10,10 @@ from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, Tone, g
 from jobs.steps.context import StepContext
 from jobs.steps.insulation.floor import floor_findings, floor_outputs
 from jobs.steps.insulation.shown import ratio_outputs, reference_outputs, shown_only
-from jobs.steps.insulation.tester import is_loaded, ohms, tester_findings, tester_outputs
+from jobs.steps.insulation.tester import is_loaded, ohms, said, tester_findings, tester_outputs
 from jobs.steps.insulation.trend import like_readings, trend_findings, trend_plots
 from jobs.steps.values import Values
-from shopcool.engineering.quantities import Quantity, format_reading
+from shopcool.engineering.quantities import Quantity
 
 VOLTAGE_SOURCE = "ISO 6469-3: the test voltage reaches the working voltage"
 
@@ -22,26 +22,34 @@ def evaluate(values: Values, context: StepContext) -> Answer:
     """Return the verdict against the vehicle maker's limit, or none where nothing allows one."""
     reading, limit = _checked(values)
     too_low = _voltage(values, context)
-    findings = [*tester_findings(values), *too_low]
+    verdict: list[Finding] = []
     floor = floor_findings(reading, context)
     if is_loaded(values) or any(finding.tone is Tone.REFUSAL for finding in floor):
         outcome = Outcome.FAILED
     elif limit is None:
         outcome = Outcome.NO_VERDICT
-        findings.append(note("no_limit", _("Without the vehicle maker's limit there is no verdict.")))
+        verdict = [note("no_limit", _("Without the vehicle maker's limit there is no verdict."))]
     else:
         outcome, finding = _compare(reading, limit, values.text("limit_source"), bool(too_low))
-        findings.append(finding)
+        verdict = [finding]
     alike = like_readings(values, context)
-    findings += [*floor, *trend_findings(alike, limit, context), *shown_only(values), *_circumstances(values)]
+    findings = (
+        *verdict,
+        *tester_findings(values),
+        *too_low,
+        *floor,
+        *trend_findings(alike, limit, context),
+        *shown_only(values),
+        *_circumstances(values),
+    )
     outputs = (
-        Output("resistance", _("Insulation resistance"), reading.si or None, format_reading(reading)),
+        Output("resistance", _("Insulation resistance"), reading.si or None, said(reading)),
         *tester_outputs(values),
         *floor_outputs(context),
         *ratio_outputs(values),
         *reference_outputs(values),
     )
-    return Answer(outcome, findings=tuple(findings), outputs=outputs, plots=trend_plots(alike, limit))
+    return Answer(outcome, findings=findings, outputs=outputs, plots=trend_plots(alike, limit))
 
 
 def _checked(values: Values) -> tuple[Quantity, float | None]:

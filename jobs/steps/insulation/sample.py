@@ -7,14 +7,13 @@ from django.utils.translation import gettext as _
 from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
-from jobs.steps.answers import Answer, Finding, Output, good, note, refusal, warning
+from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, refusal, warning
 from jobs.steps.context import StepContext
 from jobs.steps.insulation.fields import OIL_SAMPLE
-from jobs.steps.insulation.tester import tester_findings, tester_outputs
+from jobs.steps.insulation.tester import said, tester_findings, tester_outputs
 from jobs.steps.values import Values
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.insulation import InsulationReading, SampleTest, SampleVerdict, sample_test
-from shopcool.engineering.quantities import format_reading
 
 _GOOD = frozenset({SampleVerdict.OVER_RANGE, SampleVerdict.LIKE_NEW})
 
@@ -30,7 +29,7 @@ def evaluate(values: Values, context: StepContext) -> Answer:
     )
     if not tested:
         sentence = _("A vial shows the oil, not the compressor: test the compressor too.")
-        findings.append(warning("compressor_not_tested", sentence))
+        findings.append(warning("compressor_not_tested", sentence, source=COMMON_PRACTICE))
     outcome = Outcome.FAILED if result.shows_contamination else Outcome.NO_VERDICT
     return Answer(outcome, tested, tuple(findings), _outputs(values, result))
 
@@ -66,7 +65,7 @@ def _finding(result: SampleTest) -> Finding:
 
 def _outputs(values: Values, result: SampleTest) -> tuple[Output, ...]:
     shown = values.quantity("resistance")
-    text = format_reading(shown) if shown else ""
+    text = said(shown) if shown else ""
     last = result.readings[-1]
     return (
         Output("resistance", _("Resistance of the sample"), last.resistance_ohm, text),

@@ -9,6 +9,7 @@ from jobs.steps.values import Values
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.insulation import Tester, loaded_tester
 from shopcool.engineering.insulation.tester import NOMINAL_SHARE, RATED_CURRENT_A
+from shopcool.engineering.quantities import Quantity
 
 
 def is_loaded(values: Values) -> bool:
@@ -59,6 +60,13 @@ def ohms(resistance: float) -> str:
     if resistance < 1e6:
         return f"{resistance / 1e3:.3g} kΩ"
     return f"{resistance / 1e6:.3g} MΩ" if resistance < 1e9 else f"{resistance / 1e9:.3g} GΩ"
+
+
+def said(reading: Quantity) -> str:
+    """Return a reading [Ω] as people say it: no more digits than a tester has, ``> 550 MΩ``, ``OL``."""
+    if reading.over_range and not reading.si:
+        return "OL"
+    return f"{reading.comparator} {ohms(reading.si)}".strip()
 
 
 def _seen(values: Values) -> Tester | None:

@@ -24,6 +24,9 @@ class TestPrecautions:
 
         assert (answer.outcome, answer.satisfied) == (Outcome.SAFE, True)
         assert "maker_first" in answer.codes
+        proved = next(finding for finding in answer.findings if finding.code == "de_energised")
+        assert proved.sentence.startswith("0.4 V: no high voltage was found")
+        assert (proved.limit, proved.source) == ("< 60 V", "49 CFR 571.305 S5.3(b) and UN R100: 60 V DC")
 
     @pytest.mark.parametrize(
         ("change", "code"),

@@ -8,6 +8,7 @@ import pytest
 
 from jobs.choices import ServiceKind, StepKind
 from jobs.errors import ValuesInvalid
+from jobs.pages.answers import answer_shown
 from jobs.procedure import Outcome
 from jobs.services.steps import step_try
 from jobs.steps.answers import Answer, Finding, Tone
@@ -32,6 +33,20 @@ class TestInsulation:
 
         assert (answer.outcome, answer.satisfied) == (Outcome.NO_VERDICT, True)
         assert "no_limit" in answer.codes
+
+    def test_a_panel_without_a_limit_ticks_nothing_off(self):
+        shown = answer_shown(ask(StepKind.INSULATION, READING | {"limit": "", "limit_source": ""}))
+
+        assert (shown.tone, shown.word) == ("plain", "No verdict")
+        assert shown.sentence == "Without the vehicle maker's limit there is no verdict."
+        assert answer_shown(ask(StepKind.INSULATION, READING)).tone == "good"
+
+    @pytest.mark.parametrize(("typed", "said"), [("> 2,2 GΩ", "> 2.2 GΩ"), ("OL", "OL"), ("550", "550 MΩ")])
+    def test_says_a_reading_with_no_more_digits_than_a_tester_has(self, typed, said):
+        output = ask(StepKind.INSULATION, READING | {"resistance": typed}).output("resistance")
+
+        assert output is not None
+        assert output.text == said
 
     def test_asks_where_the_limit_stands(self):
         with pytest.raises(ValuesInvalid, match="where the vehicle maker's limit stands"):

@@ -1,4 +1,4 @@
-"""Whether an instrument or protection may be used today, and what stands against it. Pure."""
+"""Whether what stays off vehicles may be used today, and what stands against it. Pure."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from equipment.readiness.reasons import SHOP_POLICY, Severity, refuse
 
 
 def reasons(piece: PieceFacts, today: date) -> tuple[Reason, ...]:
-    """Return every refusal and warning about an instrument on a day."""
+    """Return every refusal and warning about an instrument, a cylinder or a bottle on a day."""
     return (
         *service_reasons(piece),
         *maintenance_reasons(piece, today),

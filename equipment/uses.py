@@ -11,6 +11,7 @@ from datetime import date
 from enum import StrEnum
 
 from equipment.exposure import Residue, after_purge
+from equipment.instruments import reasons
 from equipment.readiness import CircuitFacts, Decision, PieceFacts, piece_decision
 from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
 
@@ -44,11 +45,17 @@ class Prospect:
 
 
 def prospect(piece: PieceFacts, today: date) -> Prospect:
-    """Return what a piece can be used for today."""
+    """Return what a piece can be used for today.
+
+    What stays off vehicles, like a cylinder, only has service, upkeep and papers to stand against it.
+    """
+    if not piece.kind.connects_to_vehicles:
+        against = Decision(reasons(piece, today))
+        return Prospect(Use.NOT_NOW if against.refusals else Use.OFF_VEHICLES, against, against, frozenset())
     high_voltage = piece_decision(typical_circuit(piece, Drive.ELECTRIC_HV), piece, today)
     belt = piece_decision(typical_circuit(piece, Drive.BELT), piece, today)
     opens = _purge_opens(piece, today)
-    return Prospect(_use(piece, high_voltage, belt, opens), high_voltage, belt, opens)
+    return Prospect(_use(high_voltage, belt, opens), high_voltage, belt, opens)
 
 
 def purge_clears_for(circuit: CircuitFacts, piece: PieceFacts, today: date) -> bool:
@@ -90,9 +97,7 @@ def _purge_opens(piece: PieceFacts, today: date) -> frozenset[Use]:
     )
 
 
-def _use(piece: PieceFacts, high_voltage: Decision, belt: Decision, opens: frozenset[Use]) -> Use:
-    if not piece.kind.connects_to_vehicles:
-        return Use.OFF_VEHICLES
+def _use(high_voltage: Decision, belt: Decision, opens: frozenset[Use]) -> Use:
     if high_voltage.permitted:
         return Use.HIGH_VOLTAGE
     if belt.permitted and not belt.warnings:

@@ -177,6 +177,14 @@ def _check(description: PlanDescription, piece: Piece, today: date) -> None:
         raise PlanImpossible(_("An interval can't begin in the future."), field="starts_on")
     if description.work is Work.GLOVE_TEST and piece.kind != PieceKind.GLOVES:
         raise PlanImpossible(_("Only gloves have a glove test."), field="work")
+    if description.work is Work.TANK_CHECK and not _holds_one_gas(piece):
+        sentence = _("Only a machine, or a cylinder that is not marked for foul gas, is looked into for air.")
+        raise PlanImpossible(sentence, field="work")
+
+
+def _holds_one_gas(piece: Piece) -> bool:
+    kinds = {PieceKind.MACHINE, PieceKind.RECOVERY_CYLINDER}
+    return piece.kind in kinds and not piece.is_marked_for_contaminated
 
 
 def _twice(piece: Piece, plan: MaintenancePlan) -> Conflict:

@@ -50,6 +50,7 @@ _LEAKS = Suggestion(Work.LEAK_CHECK, Interval(months=6), _("every 6 months"))
 _GAUGES = Suggestion(Work.GAUGE_CALIBRATION, YEARLY, _("every 12 months"))
 _TESTER = Suggestion(Work.TESTER_CALIBRATION, YEARLY, _("every 12 months"))
 _SCALE = Suggestion(Work.SCALE_CHECK, Interval(months=1), _("every month, with a reference mass"))
+_AIR = Suggestion(Work.TANK_CHECK, Interval(months=1), _("every month, after a night of rest"))
 
 #: The filter mass is the usual 68 kg (150 lb), from memory: SAE J2788 leaves it to the maker.
 SUGGESTIONS: dict[PieceKind, tuple[Suggestion, ...]] = {
@@ -64,7 +65,7 @@ SUGGESTIONS: dict[PieceKind, tuple[Suggestion, ...]] = {
             when_overdue=WhenOverdue.WARN,
         ),
         _SCALE,
-        Suggestion(Work.TANK_CHECK, Interval(months=1), _("every month, after a night of rest")),
+        _AIR,
         _LEAKS,
     ),
     PieceKind.HOSE_SET: (_LEAKS,),
@@ -84,6 +85,7 @@ SUGGESTIONS: dict[PieceKind, tuple[Suggestion, ...]] = {
             STANDARD,
             "49 CFR 180.209 table 1; SAE J2788 section 7.3.3",
         ),
+        _AIR,
     ),
     PieceKind.IDENTIFIER: (Suggestion(Work.IDENTIFIER_FILTER, Interval(months=6), _("every 6 months")),),
     PieceKind.LEAK_DETECTOR: (Suggestion(Work.DETECTOR_CHECK, Interval(months=1), _("every month")),),
@@ -104,6 +106,10 @@ SUGGESTIONS: dict[PieceKind, tuple[Suggestion, ...]] = {
 }
 
 
-def suggestions_for(kind: PieceKind) -> tuple[Suggestion, ...]:
-    """Return the plans that pieces of a kind usually have; some kinds need none."""
-    return SUGGESTIONS.get(kind, ())
+def suggestions_for(kind: PieceKind, *, holds_foul_gas: bool = False) -> tuple[Suggestion, ...]:
+    """Return the plans that pieces of a kind usually have; some kinds need none.
+
+    What is marked for foul gas is not looked into for air: nobody knows which pressure its content has.
+    """
+    usual = SUGGESTIONS.get(kind, ())
+    return tuple(one for one in usual if not (holds_foul_gas and one.work is Work.TANK_CHECK))

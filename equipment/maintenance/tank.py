@@ -1,8 +1,8 @@
-"""The tank of a machine at rest: more pressure than its refrigerant has is air or another gas. Pure."""
+"""A tank or cylinder at rest: more pressure than its refrigerant has is air or another gas. Pure."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -30,10 +30,18 @@ class TankReadings:
     temperature_k: float
 
 
-def judge_tank(gas: Refrigerant, readings: TankReadings, charged: Sequence[str], units: Units) -> Judgement:
-    """Return whether a tank holds more than its refrigerant.
+@dataclass(frozen=True)
+class Reached:
+    """Where gas of a tank may have gone since the check before: jobs by number, other tanks by code."""
 
-    ``charged`` are the jobs since the check before. Raises WorkImpossible where the readings say nothing.
+    jobs: Sequence[str] = ()
+    tanks: Sequence[str] = ()
+
+
+def judge_tank(gas: Refrigerant, readings: TankReadings, reached: Reached, units: Units) -> Judgement:
+    """Return whether a tank holds more than its refrigerant, and if so where that may have gone.
+
+    Raises WorkImpossible where the readings say nothing.
     """
     found = _found(gas, readings, units)
     words = {
@@ -58,13 +66,13 @@ def judge_tank(gas: Refrigerant, readings: TankReadings, charged: Sequence[str],
         "%(excess)s more than the %(saturation)s of %(gas)s: air or another gas is in the tank. Charge no "
         "car from it: use an identifier, then purge or send it away."
     )
-    return Judgement(WorkOutcome.FAILED, (sentence % words, *_suspect(charged)))
+    return Judgement(WorkOutcome.FAILED, (sentence % words, *_suspect(reached)))
 
 
 def _found(gas: Refrigerant, readings: TankReadings, units: Units) -> StaticPressure:
     fluid = fluid_of(gas)
     if fluid is None:
-        raise WorkImpossible(_("Say on the page of the machine which refrigerant it holds."))
+        raise WorkImpossible(_("Say on the page of the piece which refrigerant it holds."))
     try:
         return static_pressure(
             refrigerant=fluid,
@@ -78,8 +86,10 @@ def _found(gas: Refrigerant, readings: TankReadings, units: Units) -> StaticPres
         raise WorkImpossible(error.message, field=_ITS_FIELD.get(error.field, "pressure")) from error
 
 
-def _suspect(charged: Sequence[str]) -> tuple[str, ...]:
-    if not charged:
-        return ()
-    sentence = _("It was on these jobs since the check before, which may have got of it: %(jobs)s.")
-    return (sentence % {"jobs": ", ".join(charged)},)
+def _suspect(reached: Reached) -> Iterator[str]:
+    if reached.jobs:
+        sentence = _("It was on these jobs since the check before, which may have got of it: %(jobs)s.")
+        yield sentence % {"jobs": ", ".join(reached.jobs)}
+    if reached.tanks:
+        sentence = _("Since the check before it was filled into %(tanks)s: look for air there, too.")
+        yield sentence % {"tanks": ", ".join(reached.tanks)}

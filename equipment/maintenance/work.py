@@ -12,13 +12,14 @@ from django.utils.translation import gettext as _
 
 from equipment.errors import PlanChanged, ReasonMissing, SubmissionReused, WorkImpossible
 from equipment.instruments import objections
+from equipment.ledger import Account, LedgerEntry
 from equipment.maintenance.choices import Work, WorkOutcome
 from equipment.maintenance.judging import Judgement, ScaleReadings, judge_scale, tolerance_of
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord
 from equipment.maintenance.plans import plan_lock
 from equipment.maintenance.policies import may_correct_maintenance, may_record_maintenance
 from equipment.maintenance.projection import day_begins, plan_project
-from equipment.maintenance.tank import TankReadings, judge_tank
+from equipment.maintenance.tank import Reached, TankReadings, judge_tank
 from equipment.maintenance.use import meter_read
 from equipment.models import Connection, Piece
 from equipment.selectors import piece_facts, today_at
@@ -188,14 +189,25 @@ def _judged_tank(plan: MaintenancePlan, work: WorkDone) -> Judgement:
         if name not in work.readings:
             raise WorkImpossible(sentence, field=name)
     readings = TankReadings(work.readings["pressure"].si, work.readings["temperature"].si)
-    gas = Refrigerant(plan.piece.refrigerant or Refrigerant.UNKNOWN)
-    return judge_tank(gas, readings, _jobs_since(plan), units_for(shop_get()))
+    return judge_tank(_gas_of(plan.piece), readings, _reached(plan), units_for(shop_get()))
 
 
-def _jobs_since(plan: MaintenancePlan) -> list[str]:
-    """Return the jobs that the piece was on since the work before."""
+def _gas_of(piece: Piece) -> Refrigerant:
+    """Return the refrigerant on the label of a piece, else what it holds by the books."""
+    held = Account.objects.filter(piece=piece, content__in=Refrigerant.values).first()
+    return Refrigerant(piece.refrigerant or (held.content if held else Refrigerant.UNKNOWN))
+
+
+def _reached(plan: MaintenancePlan) -> Reached:
+    """Return what gas of a piece may have reached since the work before."""
     rows = Connection.objects.filter(piece=plan.piece, connected_at__gte=plan.counts_from)
-    return list(dict.fromkeys(rows.order_by("connected_at", "pk").values_list("job_number", flat=True)))
+    jobs = list(rows.order_by("connected_at", "pk").values_list("job_number", flat=True))
+    given = LedgerEntry.objects.filter(source__piece=plan.piece, occurred_at__gte=plan.counts_from)
+    tanks = []
+    for job, tank in given.order_by("sequence").values_list("job_number", "target__piece__code"):
+        jobs += [job] if job else []
+        tanks += [tank] if tank else []
+    return Reached(tuple(dict.fromkeys(jobs)), tuple(dict.fromkeys(tanks)))
 
 
 def _check_reference(work: WorkDone, today: date) -> None:

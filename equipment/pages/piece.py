@@ -230,9 +230,11 @@ def _retired(piece: Piece, facts: PieceFacts) -> dict[str, str]:
 
 def use_rows(facts: PieceFacts, today: date, purge_url: str) -> tuple[UseRow, ...]:
     """Return the verdict on each kind of job, with every reason."""
-    if not facts.kind.connects_to_vehicles:
-        return ()
     outlook = prospect(facts, today)
+    if not facts.kind.is_wetted or (not facts.kind.connects_to_vehicles and not outlook.belt.reasons):
+        return ()
+    if not facts.kind.connects_to_vehicles:
+        return (_use_row(_("Use in the workshop"), outlook.belt, purge_url),)
     jobs = ((_("High-voltage jobs"), outlook.high_voltage), (_("Belt jobs"), outlook.belt))
     return tuple(_use_row(name, decision, purge_url) for name, decision in jobs)
 

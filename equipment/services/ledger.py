@@ -6,10 +6,13 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from equipment.choices import PieceKind
 from equipment.ledger import Account, AccountKind, Content, LedgerEntry
+from equipment.maintenance.choices import Work
+from equipment.maintenance.models import MaintenancePlan
 from equipment.models import Piece
 from equipment.policies import may_move_refrigerant
 from shopcool.core.actors import Actor
@@ -35,6 +38,12 @@ class ContentDiffers(DomainError):
     """Two contents must never be mixed."""
 
     code = "content_differs"
+
+
+class AirInside(Conflict):
+    """A check found air or another gas in the tank: its content only leaves the workshop."""
+
+    code = "air_inside"
 
 
 class MassImpossible(DomainError):
@@ -76,7 +85,7 @@ def refrigerant_move(
     """Move a mass [kg] from one account to another and return the entry.
 
     Raises NotAllowed, MassImpossible, ContentDiffers when it would be mixed or come out of something else,
-    and NotEnough when the source holds less.
+    AirInside when a check found air in one of the two, and NotEnough when the source holds less.
     """
     require(may_move_refrigerant(actor))
     mass = _checked_mass(mass_kg)
@@ -88,6 +97,7 @@ def refrigerant_move(
         .order_by("pk")
     }
     source, target = locked[source.pk], locked[target.pk]
+    _refuse_air(source, target)
     _refuse_other_content(source, content, needs_content=True)
     _refuse_other_content(target, content, needs_content=False)
     _take(source, mass)
@@ -157,6 +167,23 @@ def _refuse_other_content(account: Account, content: Content, *, needs_content: 
             % {"name": _name(account), "content": content.label},
             field="content",
         )
+
+
+def _refuse_air(source: Account, target: Account) -> None:
+    """Keep what a check found foul where it is, except for sending it away and booking a weighing."""
+    if {source.kind, target.kind} & {AccountKind.RECLAIMER, AccountKind.UNACCOUNTED}:
+        return
+    pieces = [account.piece_id for account in (source, target) if account.piece_id]
+    failed = MaintenancePlan.objects.filter(
+        piece_id__in=pieces, work=Work.TANK_CHECK, failed_on__isnull=False, ended_at__isnull=True
+    )
+    plan = failed.select_related("piece").first()
+    if plan is not None:
+        sentence = _(
+            "Air or another gas is in %(name)s, by its check on %(day)s: nothing is taken from it or added "
+            "to it but to send it away. Put it right and record the check that it then passes."
+        )
+        raise AirInside(sentence % {"name": plan.piece.code, "day": date_format(plan.failed_on, "j M Y")})
 
 
 def _take(source: Account, mass: Decimal) -> None:

@@ -40,6 +40,7 @@ DAYS_AGO = {
     ("M-1", Work.TANK_CHECK): 9,
     ("M-2", Work.TANK_CHECK): 16,
     ("M-3", Work.TANK_CHECK): 4,
+    ("C-1", Work.TANK_CHECK): 11,
     ("H-1", Work.LEAK_CHECK): 178,
     ("A-1", Work.IDENTIFIER_FILTER): 170,
     ("D-1", Work.DETECTOR_CHECK): 10,
@@ -73,7 +74,8 @@ class Upkeep:
         for description in INSTRUMENTS:
             self._register(description)
         for piece in self.story.pieces.values():
-            for suggestion in suggestions_for(PieceKind(piece.kind)):
+            marked = piece.is_marked_for_contaminated
+            for suggestion in suggestions_for(PieceKind(piece.kind), holds_foul_gas=marked):
                 self._plan(piece, suggestion.description())
         owner, machine = self.story.people["ingrid"], self.story.pieces["M-2"]
         for hours in (412.0, 429.5):

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from uuid import uuid4
 
 import pytest
 from django.urls import reverse
 
-from equipment.errors import WorkImpossible
+from equipment.choices import PieceKind
+from equipment.errors import PlanImpossible, WorkImpossible
+from equipment.ledger import Account, AccountKind, Content
 from equipment.maintenance.choices import IntervalSource, Work, WorkOutcome
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord
 from equipment.maintenance.plans import PlanDescription, plan_add
 from equipment.maintenance.rules import Interval
+from equipment.maintenance.suggestions import suggestions_for
 from equipment.maintenance.work import WorkDone, work_record
 from equipment.models import Piece
+from equipment.services.ledger import AirInside, account_of_kind, account_of_piece, refrigerant_move
 from shopcool.engineering.quantities import Kind, parse
 from shopcool.people.models import User
 from shopcool.vehicles.choices import Drive, Lubricant, Refrigerant
@@ -106,6 +111,91 @@ class TestTank:
 
         with pytest.raises(WorkImpossible, match="which refrigerant it holds"):
             check(workshop_clock, plan, "100 psi", "90 °F")
+
+
+class TestCylinder:
+    """A cylinder is looked into like a tank, and what is found follows from it in the same way."""
+
+    @pytest.fixture
+    def cylinder(self, workshop_clock: Workshop) -> Piece:
+        return workshop_clock.piece("C-1", PieceKind.RECOVERY_CYLINDER, refrigerant=Refrigerant.R134A)
+
+    @pytest.fixture
+    def plan(self, workshop_clock: Workshop, cylinder: Piece) -> MaintenancePlan:
+        description = PlanDescription(Work.TANK_CHECK, Interval(months=1), IntervalSource.SHOP_POLICY)
+        return plan_add(
+            actor=workshop_clock.owner, piece=cylinder, description=description, now=workshop_clock.now
+        )
+
+    def test_with_air_is_not_ready_until_a_later_check_finds_none(
+        self, workshop_clock: Workshop, plan: MaintenancePlan, signed_in: SignedIn, technician: User
+    ) -> None:
+        supplier, machine = account_of_kind(AccountKind.SUPPLIER), workshop_clock.machine()
+        machine.refrigerant = Refrigerant.R134A
+        machine.save()
+        cylinder, tank = account_of_piece(plan.piece), account_of_piece(machine)
+
+        def move(source: Account, target: Account, now: datetime) -> None:
+            refrigerant_move(
+                actor=workshop_clock.technician, source=source, target=target, content=Content.R134A,
+                mass_kg=1.0, now=now,
+            )  # fmt: skip
+
+        for _kilogram in range(2):
+            move(supplier, cylinder, workshop_clock.later())
+        move(cylinder, tank, workshop_clock.later())
+
+        # R-134a at 35 °C: 7.86 bar gauge (CoolProp 8.0.0).
+        foul = check(workshop_clock, plan, "9.8 bar", "35 °C")
+
+        assert foul.outcome == WorkOutcome.FAILED
+        assert foul.findings[1:] == [
+            "Since the check before it was filled into M-1: look for air there, too."
+        ]
+        browser = signed_in(technician)
+        board = words_of(browser.get(reverse("equipment:board")))
+        assert "C-1 failed on 2 Mar 2026: Air in the tank." in board
+        assert "Not now C-1 failed on" in words_of(browser.get(reverse("equipment:piece", args=["C-1"])))
+        for source, target in ((cylinder, tank), (supplier, cylinder)):
+            with pytest.raises(AirInside, match="Air or another gas is in C-1, by its check on 2 Mar 2026"):
+                move(source, target, workshop_clock.now)
+
+        move(cylinder, account_of_kind(AccountKind.RECLAIMER), workshop_clock.now)
+        check(workshop_clock, plan, "7.9 bar", "35 °C")
+        move(supplier, cylinder, workshop_clock.now)
+
+        move(cylinder, tank, workshop_clock.now)
+        assert "C-1 failed" not in words_of(browser.get(reverse("equipment:board")))
+
+    def test_without_a_label_is_judged_by_what_it_holds(
+        self, workshop_clock: Workshop, plan: MaintenancePlan, cylinder: Piece
+    ) -> None:
+        cylinder.refrigerant = ""
+        cylinder.save()
+        with pytest.raises(WorkImpossible, match="which refrigerant it holds"):
+            check(workshop_clock, plan, "7.9 bar", "35 °C")
+        refrigerant_move(
+            actor=workshop_clock.technician,
+            source=account_of_kind(AccountKind.SUPPLIER),
+            target=account_of_piece(cylinder),
+            content=Content.R134A,
+            mass_kg=2.0,
+            now=workshop_clock.now,
+        )
+
+        assert check(workshop_clock, plan, "7.9 bar", "35 °C").outcome == WorkOutcome.PASSED
+
+    def test_marked_for_foul_gas_is_never_looked_into(self, workshop_clock: Workshop) -> None:
+        marked = workshop_clock.piece("C-9", PieceKind.RECOVERY_CYLINDER, is_marked_for_contaminated=True)
+        description = PlanDescription(Work.TANK_CHECK, Interval(months=1), IntervalSource.SHOP_POLICY)
+
+        with pytest.raises(PlanImpossible, match="not marked for foul gas"):
+            plan_add(
+                actor=workshop_clock.owner, piece=marked, description=description, now=workshop_clock.now
+            )
+        assert Work.TANK_CHECK not in {
+            one.work for one in suggestions_for(PieceKind.RECOVERY_CYLINDER, holds_foul_gas=True)
+        }
 
 
 class TestPage:

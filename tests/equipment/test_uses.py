@@ -10,7 +10,7 @@ import pytest
 
 from equipment.choices import DocumentKind, PieceKind
 from equipment.exposure import Residue
-from equipment.readiness import DocumentFacts, PieceFacts
+from equipment.readiness import DocumentFacts, MaintenanceFacts, PieceFacts
 from equipment.uses import Use, prospect, purge_clears_for, typical_circuit
 from shopcool.vehicles.choices import Drive
 
@@ -18,6 +18,7 @@ TODAY = date(2026, 3, 2)
 CLEAR = Residue(refrigerants=frozenset({"R1234YF"}))
 PAG = replace(CLEAR, lubricants=frozenset({"PAG"}))
 UNKNOWN = Residue(unknown=True)
+FAILED = MaintenanceFacts("Air in the tank", "Shop policy", not_ready=True, failed_on=TODAY)
 
 
 def piece(kind: PieceKind = PieceKind.HOSE_SET, residue: Residue = CLEAR, **values: Any) -> PieceFacts:
@@ -49,6 +50,8 @@ class TestUse:
             (piece(busy_on="J-1"), Use.NOT_NOW),
             (piece(PieceKind.OIL_BOTTLE), Use.OFF_VEHICLES),
             (piece(PieceKind.RECOVERY_CYLINDER), Use.OFF_VEHICLES),
+            (piece(PieceKind.RECOVERY_CYLINDER, UNKNOWN, in_service=False), Use.NOT_NOW),
+            (piece(PieceKind.RECOVERY_CYLINDER, maintenance=(FAILED,)), Use.NOT_NOW),
             (machine(), Use.HIGH_VOLTAGE),
             (machine(can_inject_dye=True), Use.BELT),
             (machine(documents=()), Use.NOT_NOW),

@@ -11,7 +11,7 @@ from equipment.measures import HoseMeasures, Weighing
 from jobs.choices import StepKind
 from jobs.procedure import Case, Outcome
 from jobs.steps.answers import Answer
-from jobs.steps.fields import FieldKind, FieldSpec, PieceFilter, PieceScope, Text
+from jobs.steps.fields import FieldKind, FieldSpec, PieceFilter, PieceScope, Scale, Text
 from jobs.steps.hoses import typed_kept_kg
 from jobs.steps.instruments import InstrumentChoice, instrument_options
 from jobs.steps.oil_on_hand import LotChoice, OilFacts, OilOnHand
@@ -171,6 +171,10 @@ class StepContext:
 
     def unit_of(self, spec: FieldSpec) -> str:
         """Return the unit of a bare number in a field."""
+        if spec.scale is Scale.VACUUM_GAUGE:
+            return self.units.fine_vacuum
+        if spec.scale is Scale.BAROMETER:
+            return self.units.barometer
         return spec.unit or (self.units.of_kind(spec.quantity) if spec.quantity else "")
 
     def shown(self, si: float, kind: Kind, *, basis: str = "gauge") -> str:

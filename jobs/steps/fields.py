@@ -45,6 +45,13 @@ class Source(TextChoices):
     SCAN_TOOL = "SCAN_TOOL", _("On a scan tool")
 
 
+class Scale(StrEnum):
+    """An instrument whose unit is not the usual one of its quantity; the reader's units know it."""
+
+    VACUUM_GAUGE = "VACUUM_GAUGE"
+    BAROMETER = "BAROMETER"
+
+
 class PieceScope(StrEnum):
     """Which pieces a field offers."""
 
@@ -83,7 +90,8 @@ class FieldSpec:
 
     For quantities: ``unit`` is the unit of a bare number (empty: the shop's preference), ``basis`` that of a
     pressure that does not say, ``minimum`` and ``maximum`` are SI limits (pressures absolute [Pa]) whose
-    breach is answered with ``range_sentence``. ``required`` counts only while the field is shown. ``is_air``:
+    breach is answered with ``range_sentence``. ``required`` counts only while the field is shown. ``scale``:
+    the instrument whose unit a bare number has, where it is not the usual one of its quantity. ``is_air``:
     what a barometer shows, on which every gauge pressure after it rests.
     """
 
@@ -94,6 +102,7 @@ class FieldSpec:
     help: Text = ""
     quantity: Kind | None = None
     unit: str = ""
+    scale: Scale | None = None
     basis: str = "gauge"
     minimum: float | None = None
     maximum: float | None = None
@@ -212,18 +221,22 @@ def quantity(
     )
 
 
-def pressure(name: str, label: Text, *, basis: str = "gauge", unit: str = "", help: Text = "") -> FieldSpec:
+def pressure(name: str, label: Text, *, basis: str = "gauge", help: Text = "") -> FieldSpec:
     """Return a field for a pressure that keeps its kind and what showed it."""
     field = quantity(
         name,
         label,
         Kind.PRESSURE,
-        unit=unit,
         limits=(0.0, 20e6),
         sentence=_("No service gauge shows more than 200 bar: check number and unit."),
         help=help,
     )
     return replace(field, basis=basis, sources=True)
+
+
+def vacuum(name: str, label: Text, *, help: Text = "") -> FieldSpec:
+    """Return a field for an absolute pressure far below the air, as a vacuum gauge shows it."""
+    return replace(pressure(name, label, basis="absolute", help=help), scale=Scale.VACUUM_GAUGE)
 
 
 #: What a circuit with its hoses holds where nobody knows better [m³] (common practice).
@@ -241,10 +254,10 @@ def circuit_volume() -> FieldSpec:
 
 def barometer(name: str, label: Text, *, help: Text = "") -> FieldSpec:
     """Return a field for the air pressure here and now: absolute, and by nothing but a barometer."""
-    field = pressure(name, label, basis="absolute", unit="mbar", help=help)
+    field = pressure(name, label, basis="absolute", help=help)
     sentence = _("The air stands between 500 and 1100 mbar on any road: check number and unit.")
     limits = {"minimum": 50_000.0, "maximum": 110_000.0, "range_sentence": sentence}
-    return replace(field, **limits, sources=False, is_air=True).optional()  # type: ignore[arg-type]
+    return replace(field, **limits, scale=Scale.BAROMETER, sources=False, is_air=True).optional()  # type: ignore[arg-type]
 
 
 def mass(name: str, label: Text, *, help: Text = "") -> FieldSpec:

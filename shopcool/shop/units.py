@@ -67,6 +67,11 @@ class Units:
         return "micron" if self.pressure == PressureUnit.PSI else "mbar"
 
     @property
+    def barometer(self) -> str:
+        """The unit of a barometer (common practice)."""
+        return "inHg" if self.pressure == PressureUnit.PSI else "mbar"
+
+    @property
     def metric(self) -> Units:
         """The same in metric units where they are not."""
         return replace(

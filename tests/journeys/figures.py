@@ -45,7 +45,7 @@ US = Figures(
     purge={"circulated": "21.16", "duration": "7", "final_vacuum": "29.55"},
     before={"low": "71.07", "high": "71.07", "ambient": "68"},
     recovery={"mass": "16.97", "ambient": "68", "oil_end": "0.2"},
-    evacuation={"start": "675 micron", "end": "900 micron"},
+    evacuation={"start": "675", "end": "900"},
     charge={"mass": "19.40"},
     after={
         "low": "30.46",

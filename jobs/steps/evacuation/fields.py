@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from equipment.choices import PieceKind
 from jobs.steps.fields import (
+    Scale,
     barometer,
     choice,
     circuit_volume,
@@ -15,9 +16,9 @@ from jobs.steps.fields import (
     instrument,
     long_text,
     piece,
-    pressure,
     quantity,
     temperature,
+    vacuum,
     yes_no,
 )
 from shopcool.engineering.quantities import Kind
@@ -53,17 +54,13 @@ FIELDS = (
             "take that."
         ),
     ),
-    pressure(
+    vacuum(
         "start",
         gettext_lazy("When the pump was shut off"),
-        basis="absolute",
-        unit="mbar",
         help=gettext_lazy("“750 micron”, “3 mbar” or “28 inHg vac”."),
     ).when("gauge", NEEDLE, ELECTRONIC),
     duration("held", gettext_lazy("Held for")).when("gauge", NEEDLE, ELECTRONIC),
-    pressure("end", gettext_lazy("At the end of the hold"), basis="absolute", unit="mbar").when(
-        "gauge", NEEDLE, ELECTRONIC
-    ),
+    vacuum("end", gettext_lazy("At the end of the hold")).when("gauge", NEEDLE, ELECTRONIC),
     replace(
         long_text(
             "curve",
@@ -89,13 +86,15 @@ FIELDS = (
     .when("gauge", FOLLOWED)
     .optional(),
     circuit_volume().when("gauge", FOLLOWED).optional(),
-    quantity(
-        "allowed_rise",
-        gettext_lazy("Rise that the vehicle maker allows"),
-        Kind.PRESSURE_DIFFERENCE,
-        unit="mbar",
-        limits=(0.0, 20_000.0),
-        sentence=gettext_lazy("A rise above 200 mbar is no vacuum hold: check number and unit."),
-        help=gettext_lazy("Leave empty to use 1 inHg."),
+    replace(
+        quantity(
+            "allowed_rise",
+            gettext_lazy("Rise that the vehicle maker allows"),
+            Kind.PRESSURE_DIFFERENCE,
+            limits=(0.0, 20_000.0),
+            sentence=gettext_lazy("A rise above 200 mbar is no vacuum hold: check number and unit."),
+            help=gettext_lazy("Leave empty to use 1 inHg."),
+        ),
+        scale=Scale.VACUUM_GAUGE,
     ).optional(),
 )

@@ -47,7 +47,7 @@ def gross_check(values: Values, ends: Ends, context: StepContext) -> Answer:
 def _verdict(values: Values, ends: Ends) -> tuple[Outcome, Finding]:
     allowed = values.si("allowed_rise", USUAL_RISE_PA)
     source = _("vehicle maker") if values.has("allowed_rise") else RISE_SOURCE
-    limit = _("at most %(rise).3g mbar in the hold") % {"rise": allowed / 100}
+    limit = _("at most %(rise)s in the hold") % {"rise": shown(allowed)}
     if ends.start_pa > NOT_A_VACUUM_PA:
         sentence = _("This is not an evacuated circuit: pump on, or search the leak.")
         return _not_held("not_a_vacuum", sentence, "≤ 200 mbar", COMMON_PRACTICE)

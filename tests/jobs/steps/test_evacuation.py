@@ -12,6 +12,7 @@ from jobs.procedure import Outcome
 from jobs.steps.answers import Answer, Finding, Output, Tone
 from jobs.steps.context import Earlier
 from shopcool.engineering.quantities import atmosphere_from_altitude_pa
+from shopcool.shop.units import Units
 from tests.jobs.steps.asking import ask, context, earlier
 
 HOLD = {
@@ -263,3 +264,24 @@ class TestAir:
         assert list(refusal.value.fields) == ["start"]
         assert "A needle gauge can't show this" in refusal.value.fields["start"][0]
         assert ask(StepKind.EVACUATION, self.NEEDLE | fine | {"gauge": "ELECTRONIC"}).output("start")
+
+
+class TestABareNumber:
+    """1 Torr = 101 325 Pa / 760, 1 inHg (0 °C) = 3386.389 Pa: NIST SP 811:2008, appendix B."""
+
+    US = Units(pressure="psi")
+    HELD = {
+        "machine": "1", "pumped": "30", "valve_closed_first": "yes", "gauge": "ELECTRONIC", "held": "10",
+        "start": "675", "end": "900", "barometer": "29.92",
+    }  # fmt: skip
+
+    def test_is_what_a_vacuum_gauge_and_a_barometer_show_where_the_reader_is_at_home(self):
+        answer = ask(StepKind.EVACUATION, self.HELD, context(units=self.US))
+
+        assert answer.output("start").si == pytest.approx(0.675 * 101_325 / 760)
+        assert answer.output("air").si == pytest.approx(29.92 * 3386.389, rel=1e-6)
+
+    def test_stays_in_millibar_for_who_reads_bar(self):
+        metric = self.HELD | {"start": "0,9", "end": "1.2", "barometer": "1013"}
+
+        assert ask(StepKind.EVACUATION, metric).output("start").si == pytest.approx(90.0)

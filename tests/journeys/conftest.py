@@ -30,7 +30,7 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture
 def page(browser: Browser) -> Iterator[Page]:
-    """A fresh tablet; a page that breaks its own security policy or a script that fails, fails the test."""
+    """A fresh tablet; breaking the security policy, a failing script or a failing answer fails the test."""
     context = browser.new_context(viewport=LANDSCAPE, color_scheme="light", reduced_motion="reduce")
     context.set_default_timeout(5000)
     page = context.new_page()
@@ -38,6 +38,10 @@ def page(browser: Browser) -> Iterator[Page]:
     page.on("pageerror", lambda error: faults.append(str(error)))
     page.on(
         "console", lambda line: faults.append(line.text) if "Content Security Policy" in line.text else None
+    )
+    page.on(
+        "response",
+        lambda answer: faults.append(f"{answer.status} {answer.url}") if answer.status >= 500 else None,
     )
     yield page
     context.close()

@@ -20,6 +20,7 @@ VERDICTS: Words = {
     "warning": _("Take care"),
     "refusal": _("Refused"),
     "unknown": _("Not known"),
+    "plain": _("Note"),
 }
 MARKS: Words = {
     "clear": _("Clear"),

@@ -53,7 +53,13 @@ FIELDS = (
         gettext_lazy("Insulation resistance"),
         help=gettext_lazy("As the tester shows it: “12.5”, “> 2.2 GΩ”, or “OL” beyond its range."),
     ),
-    text("between", gettext_lazy("Measured between")).when("test", COMPONENT),
+    text(
+        "between",
+        gettext_lazy("Measured between"),
+        help=gettext_lazy(
+            "Only where the vehicle maker says: the test voltage can destroy electronics inside the compressor."
+        ),
+    ).when("test", COMPONENT),
     long_text(
         "disconnected",
         gettext_lazy("What was disconnected"),

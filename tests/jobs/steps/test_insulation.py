@@ -13,6 +13,7 @@ from jobs.procedure import Outcome
 from jobs.services.steps import step_try
 from jobs.steps.answers import Answer, Finding, Tone
 from jobs.steps.context import Past, StepContext
+from jobs.steps.registry import step_of
 from tests.jobs.bay import Bay
 from tests.jobs.steps.asking import ask, context, earlier, values
 
@@ -47,6 +48,12 @@ class TestInsulation:
 
         assert output is not None
         assert output.text == said
+
+    def test_warns_of_electronics_before_anything_is_measured(self):
+        between = next(spec for spec in step_of(StepKind.INSULATION).fields if spec.name == "between")
+
+        # Common practice: built-in electronics are not tested with the insulation tester.
+        assert "can destroy electronics inside the compressor" in str(between.help)
 
     def test_asks_where_the_limit_stands(self):
         with pytest.raises(ValuesInvalid, match="where the vehicle maker's limit stands"):

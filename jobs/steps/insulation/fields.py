@@ -57,7 +57,8 @@ FIELDS = (
         "between",
         gettext_lazy("Measured between"),
         help=gettext_lazy(
-            "Only where the vehicle maker says: the test voltage can destroy electronics inside the compressor."
+            "Only where the vehicle maker says: the test voltage can destroy electronics inside the "
+            "compressor."
         ),
     ).when("test", COMPONENT),
     long_text(

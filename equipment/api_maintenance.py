@@ -11,7 +11,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.db.models import QuerySet
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import generics, serializers, status
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -21,6 +21,7 @@ from equipment.choices import PieceKind
 from equipment.errors import UnknownPiece
 from equipment.maintenance.choices import WhenOverdue, Work, WorkOutcome
 from equipment.maintenance.facts import source_words
+from equipment.maintenance.judging import findings_told
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord
 from equipment.maintenance.policies import may_record_maintenance
 from equipment.maintenance.readings import NAMES, readings_asked
@@ -36,6 +37,7 @@ from shopcool.core.loaders import Policy, load
 from shopcool.engineering.quantities import Kind
 from shopcool.people.requests import actor_of
 from shopcool.shop.selectors import atmosphere_pa, shop_get
+from shopcool.shop.units import Units, units_for
 
 #: In what a bare number of a reading is; pressures are gauge pressures.
 BARE = {Kind.MASS: "kg", Kind.PRESSURE: "bar", Kind.TEMPERATURE: "°C", Kind.RESISTANCE: "MΩ"}
@@ -75,11 +77,11 @@ class PlanOutput(serializers.ModelSerializer[MaintenancePlan]):
 
 
 class WorkOutput(serializers.ModelSerializer[MaintenanceRecord]):
-    """Work on record, with what was read and what it means."""
+    """Work on record, with what was read and what it means in the units that the person prefers."""
 
     outcome = serializers.ChoiceField(choices=WorkOutcome.choices)
     work = serializers.ChoiceField(choices=Work.choices)
-    findings = serializers.ListField(child=serializers.CharField())
+    findings = serializers.SerializerMethodField()
     readings = serializers.DictField()
     corrected = serializers.SerializerMethodField()
 
@@ -101,6 +103,11 @@ class WorkOutput(serializers.ModelSerializer[MaintenanceRecord]):
             "hash",
         ]
         read_only_fields = fields
+
+    @extend_schema_field(serializers.ListField(child=serializers.CharField()))
+    def get_findings(self, record: MaintenanceRecord) -> list[str]:
+        """Return what was found, in sentences."""
+        return findings_told(record.findings, self.context["units"])
 
     def get_corrected(self, record: MaintenanceRecord) -> bool:
         """Return whether a newer record corrects it."""
@@ -184,6 +191,10 @@ class PieceWork(generics.ListAPIView[MaintenanceRecord]):
         """Return the records of the piece in the address, corrected ones included."""
         return records_of(_piece(self.request, self.kwargs["code"], may_see_equipment)[1])
 
+    def get_serializer_context(self) -> dict[str, Any]:
+        """Add the units of the reader."""
+        return {**super().get_serializer_context(), "units": _units(actor_of(self.request))}
+
 
 class PlanWork(APIView):
     """Work that was done by a plan."""
@@ -202,12 +213,17 @@ class PlanWork(APIView):
             submission_key=sent.validated_data.get("submission_key") or uuid4(),
             now=clock.now(),
         )
-        return Response(WorkOutput(record).data, status=status.HTTP_201_CREATED)
+        context = {"units": _units(actor)}
+        return Response(WorkOutput(record, context=context).data, status=status.HTTP_201_CREATED)
 
 
 def _piece(request: Request, code: str, policy: Policy) -> tuple[Actor, Piece]:
     actor = actor_of(request)
     return actor, load(pieces_visible_to(actor), actor=actor, policy=policy, code=code)
+
+
+def _units(actor: Actor) -> Units:
+    return units_for(shop_get(), actor.units)
 
 
 def _reference(actor: Actor, code: str) -> Piece | None:

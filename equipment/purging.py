@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass
 from django.utils.translation import gettext as _
 
 from equipment.exposure import Residue
+from shopcool.core.figures import Figure
 from shopcool.engineering.quantities import Kind, format_quantity
 from shopcool.shop.limits import LEAST_PURGE_KG, SHORTEST_PURGE_S, WEAKEST_VACUUM_PA
 from shopcool.vehicles.choices import Additive
@@ -58,10 +59,12 @@ class PurgeFinding:
 
     code: str
     sentence: str
+    limit: Figure | None = None
 
-    def as_record(self) -> dict[str, str]:
+    def as_record(self) -> dict[str, object]:
         """Return the finding as JSON carries it."""
-        return {"code": self.code, "sentence": self.sentence}
+        figures = [self.limit.as_record()] if self.limit else []
+        return {"code": self.code, "sentence": self.sentence, "figures": figures}
 
 
 def judge_purge(
@@ -79,33 +82,37 @@ def _findings(
     if readings.circulated_kg is None:
         yield PurgeFinding("mass_not_read", _("The refrigerant mass circulated was not read."))
     elif readings.circulated_kg < method.minimum_circulated_kg:
-        yield PurgeFinding(
+        yield _beyond(
             "too_little_mass",
-            _("Too little refrigerant went through the loop; at least %(limit)s is needed.")
-            % {"limit": format_quantity(method.minimum_circulated_kg, Kind.MASS, "g")},
+            _("Too little refrigerant went through the loop; at least %(limit)s is needed."),
+            _figure(method.minimum_circulated_kg, Kind.MASS, "g"),
         )
     if readings.duration_s is None:
         yield PurgeFinding("duration_not_read", _("The duration was not read."))
     elif readings.duration_s < method.minimum_duration_s:
-        yield PurgeFinding(
+        yield _beyond(
             "too_short",
-            _("The purge was too short; at least %(limit)s is needed.")
-            % {"limit": format_quantity(method.minimum_duration_s, Kind.DURATION, "min")},
+            _("The purge was too short; at least %(limit)s is needed."),
+            _figure(method.minimum_duration_s, Kind.DURATION, "min"),
         )
     if readings.final_vacuum_pa is None:
         yield PurgeFinding("vacuum_not_read", _("The final vacuum was not read."))
     elif readings.final_vacuum_pa > method.maximum_final_vacuum_pa:
-        yield PurgeFinding(
+        yield _beyond(
             "vacuum_too_weak",
-            _("The final vacuum is too weak; %(limit)s absolute or less is needed.")
-            % {
-                "limit": format_quantity(
-                    method.maximum_final_vacuum_pa, Kind.PRESSURE, "mbar", basis="absolute"
-                )
-            },
+            _("The final vacuum is too weak; %(limit)s absolute or less is needed."),
+            _figure(method.maximum_final_vacuum_pa, Kind.PRESSURE, "mbar", basis="absolute"),
         )
     if Additive.SEALER in machine_residue.additives:
         yield PurgeFinding(
             "sealer_in_machine",
             _("The machine itself was in contact with leak sealer, which no purge removes."),
         )
+
+
+def _beyond(code: str, sentence: str, limit: Figure) -> PurgeFinding:
+    return PurgeFinding(code, sentence % {"limit": limit.text}, limit)
+
+
+def _figure(si: float, kind: Kind, unit: str, *, basis: str = "") -> Figure:
+    return Figure(format_quantity(si, kind, unit, basis=basis), si, kind, basis)

@@ -77,8 +77,8 @@ class StepOutput(serializers.Serializer[StepState]):
 class RecordOutput(serializers.Serializer[RecordRow]):
     """One step record: values in SI with what was typed, and what the rules said.
 
-    ``told`` has values and derived values in words, in the units that the request asks for; ``stands`` is
-    false when a newer record corrects it. Its context has ``units``.
+    ``told`` has values and derived values in words and ``findings`` its remarks, both in the units that the
+    request asks for; ``stands`` is false when a newer record corrects it. Its context has ``units``.
     """
 
     kind = serializers.CharField()
@@ -86,6 +86,7 @@ class RecordOutput(serializers.Serializer[RecordRow]):
     values = serializers.JSONField(source="record.values")
     answer = serializers.JSONField(source="record.answer")
     told = serializers.SerializerMethodField()
+    findings = serializers.SerializerMethodField()
     note = serializers.CharField(source="record.note")
     occurred_at = serializers.DateTimeField(source="record.occurred_at")
     recorded_at = serializers.DateTimeField(source="record.recorded_at")
@@ -100,6 +101,11 @@ class RecordOutput(serializers.Serializer[RecordRow]):
         outputs = {output.name: output.text for output in retold(row.answer, units).outputs}
         fields = {spec.name: display(spec, row.values, units) for spec in step_of(row.kind).fields}
         return outputs | {name: text for name, text in fields.items() if text}
+
+    @extend_schema_field(serializers.ListField(child=serializers.CharField()))
+    def get_findings(self, row: RecordRow) -> list[str]:
+        """Return the sentence of every finding."""
+        return [finding.sentence for finding in retold(row.answer, self.context["units"]).findings]
 
 
 class ConnectionOutput(serializers.Serializer[Any]):

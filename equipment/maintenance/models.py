@@ -109,8 +109,9 @@ class MaintenancePlan(models.Model):
 class MaintenanceRecord(ChainedRecord):
     """Work that was done on a piece. Append-only; corrected by a new row that points at the old one.
 
-    ``readings`` are quantities as typed and in SI, ``findings`` sentences about them, ``used`` what the
-    piece had been used since the work before. ``counts_from`` is the moment from which use counts again.
+    ``readings`` are quantities as typed and in SI, ``findings`` sentences about them with their figures,
+    ``used`` what the piece had been used since the work before. ``counts_from`` is the moment from which use
+    counts again.
     """
 
     piece = models.ForeignKey("equipment.Piece", on_delete=models.PROTECT, related_name="maintenance")

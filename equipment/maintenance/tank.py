@@ -43,6 +43,7 @@ def judge_tank(gas: Refrigerant, readings: TankReadings, reached: Reached, units
 
     Raises WorkImpossible where the readings say nothing.
     """
+    units = units.listening()
     found = _found(gas, readings, units)
     words = {
         "pressure": units.shown(readings.pressure_pa, Kind.PRESSURE),
@@ -55,7 +56,7 @@ def judge_tank(gas: Refrigerant, readings: TankReadings, reached: Reached, units
         sentence = _(
             "%(pressure)s, %(gas)s has %(saturation)s ± %(spread)s at this temperature: no air shows in it."
         )
-        return Judgement(WorkOutcome.PASSED, (sentence % words,))
+        return Judgement(WorkOutcome.PASSED, (sentence % words,), tuple(units.told or ()))
     if found.excess_pa < 0:
         sentence = _(
             "%(pressure)s is less than the %(saturation)s of %(gas)s: no liquid is left, it is not at one "
@@ -66,7 +67,8 @@ def judge_tank(gas: Refrigerant, readings: TankReadings, reached: Reached, units
         "%(excess)s more than the %(saturation)s of %(gas)s: air or another gas is in the tank. Charge no "
         "car from it: use an identifier, then purge or send it away."
     )
-    return Judgement(WorkOutcome.FAILED, (sentence % words, *_suspect(reached)))
+    findings = (sentence % words, *_suspect(reached))
+    return Judgement(WorkOutcome.FAILED, findings, tuple(units.told or ()))
 
 
 def _found(gas: Refrigerant, readings: TankReadings, units: Units) -> StaticPressure:

@@ -28,7 +28,7 @@ from shopcool.core.errors import require
 from shopcool.core.records import append
 from shopcool.engineering.quantities import Quantity
 from shopcool.shop.selectors import shop_get
-from shopcool.shop.units import units_for
+from shopcool.shop.units import Units, units_for
 from shopcool.vehicles.choices import Refrigerant
 
 
@@ -113,7 +113,7 @@ def _append(
     reason: str = "",
 ) -> MaintenanceRecord:
     today = today_at(shop_get(), now)
-    judgement = _judged(plan, work, today)
+    judgement = _judged(plan, work, today, units_for(shop_get(), actor.units))
     record = append(
         MaintenanceRecord(
             piece=plan.piece,
@@ -125,7 +125,7 @@ def _append(
             done_by=work.done_by.strip() or actor.name,
             outcome=judgement.outcome,
             readings=_readings(work),
-            findings=list(judgement.findings),
+            findings=judgement.as_record(),
             used={"hours": plan.used_hours, "kg": plan.used_kg, "jobs": plan.used_jobs},
             reference=work.reference,
             parts=work.parts.strip(),
@@ -142,15 +142,15 @@ def _append(
     return record
 
 
-def _judged(plan: MaintenancePlan, work: WorkDone, today: date) -> Judgement:
+def _judged(plan: MaintenancePlan, work: WorkDone, today: date, units: Units) -> Judgement:
     """Return the outcome of the work; raises WorkImpossible for what can't be true or proves nothing."""
     if work.done_on > today:
         raise WorkImpossible(_("This lies in the future."), field="done_on")
     _check_reference(work, today)
     if plan.work == Work.SCALE_CHECK:
-        judgement = _judged_scale(plan, work)
+        judgement = _judged_scale(plan, work, units)
     elif plan.work == Work.TANK_CHECK:
-        judgement = _judged_tank(plan, work)
+        judgement = _judged_tank(plan, work, units)
     elif work.outcome is None:
         raise WorkImpossible(_("Say how it ended."), field="outcome")
     else:
@@ -162,7 +162,7 @@ def _judged(plan: MaintenancePlan, work: WorkDone, today: date) -> Judgement:
     return judgement
 
 
-def _judged_scale(plan: MaintenancePlan, work: WorkDone) -> Judgement:
+def _judged_scale(plan: MaintenancePlan, work: WorkDone, units: Units) -> Judgement:
     for name, sentence in (
         ("reference", _("Say which mass was put on.")),
         ("before", _("Say what the scale showed.")),
@@ -178,10 +178,10 @@ def _judged_scale(plan: MaintenancePlan, work: WorkDone) -> Judgement:
         after_kg=after.si if after else None,
     )
     tolerance = tolerance_of(plan.tolerance_kg, plan.piece.scale_tolerance_kg)
-    return judge_scale(readings, tolerance, work.readings["reference"].unit)
+    return judge_scale(readings, tolerance, units)
 
 
-def _judged_tank(plan: MaintenancePlan, work: WorkDone) -> Judgement:
+def _judged_tank(plan: MaintenancePlan, work: WorkDone, units: Units) -> Judgement:
     for name, sentence in (
         ("pressure", _("Say what the gauge of the tank showed.")),
         ("temperature", _("Say how warm the metal of the tank was.")),
@@ -189,7 +189,7 @@ def _judged_tank(plan: MaintenancePlan, work: WorkDone) -> Judgement:
         if name not in work.readings:
             raise WorkImpossible(sentence, field=name)
     readings = TankReadings(work.readings["pressure"].si, work.readings["temperature"].si)
-    return judge_tank(_gas_of(plan.piece), readings, _reached(plan), units_for(shop_get()))
+    return judge_tank(_gas_of(plan.piece), readings, _reached(plan), units)
 
 
 def _gas_of(piece: Piece) -> Refrigerant:

@@ -16,6 +16,7 @@ from django.utils.translation import ngettext
 from equipment.attachments import work_parent
 from equipment.maintenance.choices import WhenOverdue, WorkOutcome
 from equipment.maintenance.facts import facts_of, source_words
+from equipment.maintenance.judging import findings_told
 from equipment.maintenance.models import MaintenancePlan, MaintenanceRecord
 from equipment.maintenance.policies import (
     may_correct_maintenance,
@@ -221,7 +222,7 @@ def _lines(record: MaintenanceRecord, units: Units) -> Iterable[str]:
         read.append(_("with %(mass)s") % {"mass": record.reference.code})
     if read:
         yield ", ".join(read)
-    yield from record.findings
+    yield from findings_told(record.findings, units)
     used = _used_words(record, units)
     if used:
         yield _("After %(used)s") % {"used": used}

@@ -20,7 +20,7 @@ from equipment.links import job_url
 from equipment.marks import Mark, mark_of
 from equipment.models import Exposure, Piece, Purge
 from equipment.pages.life import LATE
-from equipment.pages.readings import POSITIONS, duration_words, limit_words, vacuum_words
+from equipment.pages.readings import POSITIONS, duration_words, finding_words, limit_words, vacuum_words
 from equipment.pages.words import gas_words
 from equipment.policies import may_see_equipment
 from equipment.purging import PurgeMethod
@@ -61,6 +61,7 @@ class PurgeResult:
     machine: Piece
     counts: bool
     is_refuted: bool
+    findings: tuple[str, ...]
     readings: tuple[Reading, ...]
     outcomes: tuple[Outcome, ...]
     positions: tuple[str, ...]
@@ -112,6 +113,7 @@ def purge_result(purge: Purge, units: Units) -> PurgeResult:
         machine=purge.machine,
         counts=purge.verified and not refuted,
         is_refuted=purge.verified and refuted,
+        findings=tuple(finding_words(finding, units) for finding in purge.findings),
         readings=_readings(purge, units),
         outcomes=_outcomes(loop, purge.occurred_at),
         positions=tuple(

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from equipment.purging import PurgeMethod
+from shopcool.core.figures import Figure
 from shopcool.engineering.quantities import Kind, format_quantity
 from shopcool.shop.units import Units
 
@@ -26,6 +29,12 @@ def duration_words(duration_s: float) -> str:
     """Return a duration [s] in minutes."""
     whole = duration_s % 60 == 0
     return format_quantity(duration_s, Kind.DURATION, "min", digits=0 if whole else 1)
+
+
+def finding_words(finding: dict[str, Any], units: Units) -> str:
+    """Return why a purge does not count, its limit in the reader's units as well."""
+    figures = [Figure.from_record(one) for one in finding.get("figures", ())]
+    return units.retold(finding["sentence"], figures)
 
 
 def vacuum_words(pressure_pa: float, units: Units) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from equipment.models import Connection, Purge
-from equipment.pages.readings import duration_words, limit_words, vacuum_words
+from equipment.pages.readings import duration_words, finding_words, limit_words, vacuum_words
 from equipment.purging import PurgeMethod
 from jobs.reports.gathering import Gathered
 from jobs.reports.words import labelled, moment_words, proof_words, stamp_of, tone_word
@@ -46,7 +46,8 @@ def _connection(gathered: Gathered, row: Connection) -> tuple[str, ...]:
 
 def _purge(gathered: Gathered, purge: Purge) -> Entry:
     counts = purge.verified and purge.pk not in gathered.refuted
-    findings = [Remark(Tone.REFUSAL, _("Does not count"), found["sentence"]) for found in purge.findings]
+    sentences = [finding_words(finding, gathered.units) for finding in purge.findings]
+    findings = [Remark(Tone.REFUSAL, _("Does not count"), sentence) for sentence in sentences]
     if purge.verified and not counts:
         sentence = _("The entry of this purge was withdrawn later.")
         findings.append(Remark(Tone.REFUSAL, _("Does not count"), sentence))

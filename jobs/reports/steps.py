@@ -12,6 +12,7 @@ from jobs.reports.values import computed_fact, value_fact
 from jobs.reports.words import clock_words, labelled, proof_words, stamp_of, tone_word
 from jobs.selectors import RecordRow
 from jobs.steps.answers import Finding
+from jobs.steps.display import retold
 from jobs.steps.registry import step_of
 from jobs.steps.values import Values
 from shopcool.core.documents import Entry, Fact, Remark, Section, Table, Tone
@@ -71,7 +72,7 @@ def _entry(row: RecordRow, units: Units) -> Entry:
         word=_word(row),
         text="\n".join(part for part in (_correction(row), labelled(_("Note"), record.note)) if part),
         facts=(*_facts(row.kind, row.values, units), *_outputs(row, units)),
-        remarks=tuple(_remark(finding) for finding in row.answer.findings),
+        remarks=tuple(_remark(finding) for finding in retold(row.answer, units).findings),
         figures=tuple(figure_of_plot(plot) for plot in row.answer.plots if row.stands),
         proof=proof_words(record, record.rules_version),
         struck=not row.stands,

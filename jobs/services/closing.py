@@ -46,7 +46,7 @@ def job_close(*, actor: Actor, job: Job, raw: Mapping[str, Any], idempotency_key
         raise StepBlocked(situation.state(KIND).reasons)
     _require_competence(actor, situation)
     values = read_values(step.fields, raw, situation.context)
-    answer = step.evaluate(values, situation.context)
+    answer = step.judged(values, situation.context)
     step_append(job, KIND, values, answer, actor=actor, now=now, sent=sent)
     job.status = JobStatus.CLOSED
     job.closed_at = now

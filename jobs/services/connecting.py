@@ -96,7 +96,7 @@ def _append(
     situation: Situation, kind: StepKind, stored: dict[str, str], actor: Actor, now: datetime
 ) -> None:
     values = Values(stored)
-    answer = step_of(kind).evaluate(values, situation.context)
+    answer = step_of(kind).judged(values, situation.context)
     step_append(situation.job, kind, values, answer, actor=actor, now=now)
 
 

@@ -112,7 +112,7 @@ def step_correct(
         job,
         kind,
         values,
-        step.evaluate(values, situation.context),
+        step.judged(values, situation.context),
         actor=actor,
         now=now,
         occurred_at=record.occurred_at,
@@ -139,7 +139,7 @@ def _judged(
     require_competence(actor, situation, kind)
     step = step_of(kind)
     values = read_values(step.fields, raw, situation.context)
-    return values, step.evaluate(values, situation.context)
+    return values, step.judged(values, situation.context)
 
 
 def refuse_if_not_due(situation: Situation, kind: StepKind) -> None:

@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import Any
 
 from jobs.procedure import Outcome
+from shopcool.core.figures import Figure
 from shopcool.core.plots import Plot
 from shopcool.engineering.quantities import Kind, format_quantity
 
@@ -74,6 +75,8 @@ class Answer:
     findings: tuple[Finding, ...] = ()
     outputs: tuple[Output, ...] = ()
     plots: tuple[Plot, ...] = ()
+    #: What the numbers in the findings mean; empty in the oldest records, which stay as they were written.
+    figures: tuple[Figure, ...] = ()
 
     @property
     def codes(self) -> frozenset[str]:
@@ -96,6 +99,7 @@ class Answer:
             "findings": [finding.as_record() for finding in self.findings],
             "outputs": [output.as_record() for output in self.outputs],
             "plots": [plot.as_record() for plot in self.plots],
+            "figures": [figure.as_record() for figure in self.figures],
         }
 
     @classmethod
@@ -110,6 +114,7 @@ class Answer:
             ),
             outputs=tuple(_output(item) for item in record["outputs"]),
             plots=tuple(Plot.from_record(item) for item in record.get("plots", ())),
+            figures=tuple(Figure.from_record(item) for item in record.get("figures", ())),
         )
 
 

@@ -20,10 +20,8 @@ from shopcool.engineering.quantities import (
     unit_named,
     usual_basis,
 )
-from shopcool.shop.units import Units
+from shopcool.shop.units import VACUUM_BELOW_PA, Units
 
-#: Below this an absolute pressure is told as vacuum gauges show it [Pa].
-_VACUUM_BELOW_PA = 10_000.0
 _CONVERTED = frozenset({Kind.MASS, Kind.VOLUME, Kind.TEMPERATURE})
 _SAYS_BASIS = re.compile(
     r"(?:\(|\b|(?<=psi)|(?<=bar)|(?<=inHg))(?:a|abs\.?|absolute|v|vac|vacuum)\)?$", re.IGNORECASE
@@ -64,8 +62,17 @@ def told(spec: FieldSpec, values: Values, units: Units) -> Told:
 
 
 def retold(answer: Answer, units: Units) -> Answer:
-    """Return an answer with its derived values in the reader's units, as recorded in brackets."""
-    return replace(answer, outputs=tuple(_retold(output, units) for output in answer.outputs))
+    """Return an answer with findings and derived values in the reader's units, as recorded in brackets."""
+    findings = (
+        replace(
+            finding,
+            sentence=units.retold(finding.sentence, answer.figures),
+            limit=units.retold(finding.limit, answer.figures),
+        )
+        for finding in answer.findings
+    )
+    outputs = (_retold(output, units) for output in answer.outputs)
+    return replace(answer, findings=tuple(findings), outputs=tuple(outputs))
 
 
 def told_again(output: Output, units: Units) -> list[str]:
@@ -118,7 +125,7 @@ def _meanings(reading: Quantity, units: Units) -> list[str]:
 
 
 def _absolute(pressure_pa: float, units: Units) -> str:
-    unit = units.fine_vacuum if pressure_pa < _VACUUM_BELOW_PA else units.pressure
+    unit = units.fine_vacuum if pressure_pa < VACUUM_BELOW_PA else units.pressure
     return format_quantity(pressure_pa, Kind.PRESSURE, unit, basis="absolute")
 
 

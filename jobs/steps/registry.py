@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jobs.choices import StepKind
 from jobs.steps import (
@@ -30,6 +30,7 @@ from jobs.steps.context import StepContext
 from jobs.steps.fields import FieldKind, FieldSpec
 from jobs.steps.instruments import without_instruments
 from jobs.steps.values import Values
+from shopcool.core.figures import figures_in
 
 RULES_VERSION = "steps-2"
 
@@ -42,6 +43,13 @@ class Step:
     fields: tuple[FieldSpec, ...]
     evaluate: Callable[[Values, StepContext], Answer]
     asked: Callable[[StepContext], tuple[FieldSpec, ...]] | None = None
+
+    def judged(self, values: Values, context: StepContext) -> Answer:
+        """Return the answer as it goes on record: with what its figures mean, for readers in other units."""
+        units = context.units.listening()
+        answer = self.evaluate(values, replace(context, units=units))
+        texts = [text for finding in answer.findings for text in (finding.sentence, finding.limit)]
+        return replace(answer, figures=figures_in(units.told or (), texts))
 
     def fields_for(self, context: StepContext) -> tuple[FieldSpec, ...]:
         """Return what a form shows on this job: all fields, less what is known from elsewhere."""

@@ -11,7 +11,7 @@ from jobs.steps.context import StepContext
 from jobs.steps.values import Values
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.quantities import Kind
-from shopcool.engineering.recovery import COLD, Recovery, recovery
+from shopcool.engineering.recovery import COLD, COOL, Recovery, recovery
 from shopcool.vehicles.choices import Metering
 
 _ITS_FIELD = {"ambient_k": "ambient", "waited_s": "waited"}
@@ -43,7 +43,8 @@ def remains_findings(pulled: Recovery, context: StepContext) -> list[Finding]:
     found = []
     if pulled.residue is COLD:
         sentence = _("It is cold: up to 30 % may remain in the circuit. Warm the workshop or pull again.")
-        found.append(warning("cold_recovery", sentence, "≥ 15 °C", pulled.source))
+        limit = f"≥ {context.shown(COOL.from_k, Kind.TEMPERATURE)}"
+        found.append(warning("cold_recovery", sentence, limit, pulled.source))
     if pulled.accumulator:
         sentence = _("An accumulator holds refrigerant in its cold oil: more than usual may remain.")
         found.append(note("accumulator", sentence, source=COMMON_PRACTICE))

@@ -16,7 +16,8 @@ from jobs.steps.window import window_findings
 from shopcool.engineering.cycle import CAUTIONS, TRANSCRITICAL
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.properties import Fluid, critical_pressure_pa
-from shopcool.engineering.saturation import Verdict
+from shopcool.engineering.quantities import Kind
+from shopcool.engineering.saturation import IMPLAUSIBLE_BOILING_K, Verdict
 
 #: Refusals of the cycle that the pair of pressures has told already.
 _SAID_BY_PAIR = frozenset({"equalised", "swapped"})
@@ -34,13 +35,15 @@ def running(
     _check_pair(values)
     findings: list[Finding] = []
     if values.needed("high") - values.needed("low") <= EQUAL_PA:
-        findings += _not_pumping()
+        findings += _not_pumping(context)
     seen = seen_of(values, context)
     if seen is None:
         sentence = _("No cycle is computed for this refrigerant.")
         findings += [note("not_computed", sentence), *window_findings(values, context)]
         return [*findings, *_switched_on(context)], []
-    findings += [*_side_findings(seen, seen.low), *_side_findings(seen, seen.high), *_line_findings(seen)]
+    for side in (seen.low, seen.high):
+        findings += _side_findings(seen, side, context)
+    findings += _line_findings(seen, context)
     findings += window_findings(values, context)
     if not seen.must_stop:
         findings += diagnosis_findings(diagnosis_of(values, seen, context, after_charge=after_charge))
@@ -62,29 +65,30 @@ def _switched_on(context: StepContext) -> list[Finding]:
     return [warning("switched_on", sentence, source=COMMON_PRACTICE)]
 
 
-def _not_pumping() -> list[Finding]:
+def _not_pumping(context: StepContext) -> list[Finding]:
     sentence = _(
         "Equal pressures while running: nothing is pumped. Check clutch, belt, control valve, inverter and "
         "command before the compressor."
     )
     additives = _("Ask what was added before: sealer and too much oil block valves and ruin compressors.")
-    limit = f"> {EQUAL_PA / 1000:g} kPa"
+    limit = f"> {context.shown(EQUAL_PA, Kind.PRESSURE_DIFFERENCE)}"
     return [
         warning("not_pumping", sentence, limit, COMMON_PRACTICE),
         note("ask_additives", additives, source=COMMON_PRACTICE),
     ]
 
 
-def _side_findings(seen: Seen, side: Side) -> list[Finding]:
+def _side_findings(seen: Seen, side: Side, context: StepContext) -> list[Finding]:
     if side.refusal is not None:
-        return [_refused(seen, side.refusal)]
+        return [_refused(seen, side.refusal, context)]
     if side.saturation is None or side.saturation.verdict is Verdict.PLAUSIBLE:
         return []
     too_cold = side.saturation.warnings[-1]
-    return [warning(too_cold.code, too_cold.message, "≥ −30 °C", COMMON_PRACTICE)]
+    limit = f"≥ {context.shown(IMPLAUSIBLE_BOILING_K, Kind.TEMPERATURE)}"
+    return [warning(too_cold.code, too_cold.message, limit, COMMON_PRACTICE)]
 
 
-def _refused(seen: Seen, found: Refusal) -> Finding:
+def _refused(seen: Seen, found: Refusal, context: StepContext) -> Finding:
     """Return why a side has no boiling temperature; above the critical pressure the work stops."""
     source = _("equation of state of %(gas)s") % {"gas": seen.fluid.value}
     if found.code != SUPERCRITICAL:
@@ -92,11 +96,12 @@ def _refused(seen: Seen, found: Refusal) -> Finding:
     if seen.fluid is Fluid.R744:
         return note(TRANSCRITICAL.code, TRANSCRITICAL.message, source=source)
     sentence = _("Stop the compressor. %(reason)s") % {"reason": found.message}
-    limit = f"< {critical_pressure_pa(seen.fluid) / 1e5:.1f} bar(a)"
+    critical = critical_pressure_pa(seen.fluid)
+    limit = f"< {context.shown(critical, Kind.PRESSURE, basis='absolute')}"
     return refusal(found.code, sentence, limit, source)
 
 
-def _line_findings(seen: Seen) -> list[Finding]:
+def _line_findings(seen: Seen, context: StepContext) -> list[Finding]:
     """Return what the lines say; a subcooling of nothing within accuracy is no fault."""
     if seen.cycle_refusal is not None:
         refused = {side.refusal.code for side in (seen.low, seen.high) if side.refusal}
@@ -113,6 +118,7 @@ def _line_findings(seen: Seen) -> list[Finding]:
         ),
     ):
         if side.line is not None and abs(side.line.value_k) <= side.line.uncertainty_k:
-            found.append(note(code, sentence, f"± {side.line.uncertainty_k:.1f} K", COMMON_PRACTICE))
+            accuracy = context.shown(side.line.uncertainty_k, Kind.TEMPERATURE_DIFFERENCE)
+            found.append(note(code, sentence, f"± {accuracy}", COMMON_PRACTICE))
     notices = seen.cycle.warnings if seen.cycle else ()
     return found + [note(item.code, item.message) for item in notices if item.code not in _UNSAID]

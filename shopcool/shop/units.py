@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, replace
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field, replace
 
 from django import forms
 
 from shopcool.core.actors import PreferredUnits
 from shopcool.core.fields import QuantityField
+from shopcool.core.figures import Figure, retell
 from shopcool.core.unit_choices import MassUnit, PressureUnit, TemperatureUnit, VolumeUnit
 from shopcool.engineering.quantities import STANDARD_ATMOSPHERE_PA, Kind, format_quantity, units_of
 from shopcool.shop.models import Shop
 from shopcool.shop.selectors import atmosphere_pa
 
 AS_THE_WORKSHOP = PreferredUnits()
+#: Below this an absolute pressure is told as vacuum gauges show it [Pa].
+VACUUM_BELOW_PA = 10_000.0
 _METRIC = {"psi": "bar", "°F": "°C", "oz": "g", "lb": "g", "US fl oz": "ml", "imp fl oz": "ml"}
 
 
@@ -26,6 +30,12 @@ class Units:
     mass: str = MassUnit.GRAM.value
     volume: str = VolumeUnit.MILLILITRE.value
     atmosphere_pa: float = STANDARD_ATMOSPHERE_PA
+    #: Where every figure that is told gets noted, None while nobody listens.
+    told: list[Figure] | None = field(default=None, compare=False, repr=False)
+
+    def listening(self) -> Units:
+        """Return the same units with an empty list that every figure told with them is added to."""
+        return replace(self, told=[])
 
     def preferring(self, units: PreferredUnits) -> Units:
         """Return the units of a person who prefers some of their own."""
@@ -82,10 +92,23 @@ class Units:
             volume=_METRIC.get(self.volume, self.volume),
         )
 
-    def shown(self, si: float, kind: Kind, *, basis: str = "gauge") -> str:
-        """Return an SI value in its unit."""
-        air = self.atmosphere_pa
-        return format_quantity(si, kind, self.of_kind(kind), basis=basis, atmosphere_pa=air)
+    def shown(self, si: float, kind: Kind, *, basis: str = "gauge", digits: int | None = None) -> str:
+        """Return an SI value in its unit, with the unit's usual decimals unless told otherwise."""
+        air, unit = self.atmosphere_pa, self.of_kind(kind)
+        text = format_quantity(si, kind, unit, basis=basis, atmosphere_pa=air, digits=digits)
+        if self.told is not None:
+            self.told.append(Figure(text, si, kind, basis, air))
+        return text
+
+    def retold(self, text: str, figures: Sequence[Figure]) -> str:
+        """Return a text on record with its figures in these units, as recorded in brackets."""
+        return retell(text, figures, self._figure)
+
+    def _figure(self, figure: Figure) -> str:
+        unit, air = self.of_kind(figure.kind), figure.atmosphere_pa
+        if figure.kind is Kind.PRESSURE and figure.basis == "absolute" and figure.si < VACUUM_BELOW_PA:
+            unit = self.fine_vacuum
+        return format_quantity(figure.si, figure.kind, unit, basis=figure.basis, atmosphere_pa=air)
 
 
 def units_for(shop: Shop, preferred: PreferredUnits = AS_THE_WORKSHOP) -> Units:
@@ -102,11 +125,11 @@ def units_for(shop: Shop, preferred: PreferredUnits = AS_THE_WORKSHOP) -> Units:
 
 def ask_in(form: forms.BaseForm, units: Units) -> None:
     """Let every quantity field of a form expect bare numbers in these units."""
-    for field in form.fields.values():
-        if isinstance(field, QuantityField):
+    for asked in form.fields.values():
+        if isinstance(asked, QuantityField):
             rule = replace(
-                field.rule,
-                default_unit=units.of_kind(field.rule.kind),
+                asked.rule,
+                default_unit=units.of_kind(asked.rule.kind),
                 atmosphere_pa=units.atmosphere_pa,
             )
-            field.use_rule(rule)
+            asked.use_rule(rule)

@@ -234,7 +234,7 @@ class TestWork:
 
         assert (failed.outcome, passed.outcome) == (WorkOutcome.FAILED, WorkOutcome.PASSED)
         assert failed.readings["before"]["typed"].startswith("5.012")
-        assert "±0.010 kg is allowed" in failed.findings[0]
+        assert "±10 g is allowed" in failed.findings[0]["sentence"]
 
 
 class TestReadiness:

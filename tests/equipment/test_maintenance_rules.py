@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from equipment.maintenance.choices import WorkOutcome
-from equipment.maintenance.judging import ScaleReadings, judge_scale, tolerance_of
+from equipment.maintenance.judging import ScaleReadings, findings_told, judge_scale, tolerance_of
 from equipment.maintenance.rules import (
     Interval,
     Measure,
@@ -20,6 +20,7 @@ from equipment.maintenance.rules import (
     limits,
 )
 from shopcool.core.months import add_months
+from shopcool.shop.units import Units
 
 DAYS = st.dates(min_value=date(2000, 1, 1), max_value=date(2100, 12, 31))
 
@@ -134,19 +135,34 @@ class TestScale:
         ],
     )
     def test_passes_within_fifteen_grams(self, shown: float, outcome: WorkOutcome) -> None:
-        assert judge_scale(ScaleReadings(0.5, shown), tolerance_of(None, None)).outcome is outcome
+        assert judge_scale(ScaleReadings(0.5, shown), tolerance_of(None, None), Units()).outcome is outcome
 
     def test_what_it_shows_after_the_adjustment_decides_and_what_it_showed_before_is_told(self) -> None:
-        judgement = judge_scale(ScaleReadings(5.0, 5.022, 5.001), 0.015)
+        judgement = judge_scale(ScaleReadings(5.0, 5.022, 5.001), 0.015, Units())
 
         assert judgement.outcome is WorkOutcome.PASSED
         assert "Before the adjustment it showed 22 g more" in judgement.findings[0]
 
     def test_a_scale_that_is_still_off_fails_with_the_difference(self) -> None:
-        judgement = judge_scale(ScaleReadings(5.0, 5.040, 4.970), 0.015)
+        judgement = judge_scale(ScaleReadings(5.0, 5.040, 4.970), 0.015, Units())
 
         assert judgement.outcome is WorkOutcome.FAILED
         assert judgement.findings == ("It shows 30 g less than the reference mass; ±15 g is allowed.",)
+
+    def test_tenths_of_a_gram_are_told_where_they_decide(self) -> None:
+        judgement = judge_scale(ScaleReadings(5.0, 5.0154), 0.015, Units())
+
+        assert judgement.findings == ("It shows 15.4 g more than the reference mass; ±15 g is allowed.",)
+
+    def test_what_was_found_in_grams_is_told_in_ounces_to_who_reads_ounces(self) -> None:
+        stored = judge_scale(ScaleReadings(5.0, 5.040, 4.970), 0.015, Units()).as_record()
+
+        # 30 g and 15 g of 28.349523125 g to the ounce (NIST SP 811:2008, appendix B).
+        assert findings_told([*stored, "An old one: 30 g."], Units(mass="oz")) == [
+            "It shows 1.06 oz (30 g) less than the reference mass; ±0.53 oz (15 g) is allowed.",
+            "An old one: 30 g.",
+        ]
+        assert findings_told(stored, Units()) == [stored[0]["sentence"]]
 
     def test_the_plan_knows_better_than_the_machine_and_the_machine_than_the_standard(self) -> None:
         assert tolerance_of(0.005, 0.010) == 0.005

@@ -209,7 +209,7 @@ class TestWork:
 
         assert "Scale check of M-1 is on record." in words
         assert "Scale check: Passed Reference 5 kg, Before 5,0125 kg" in words
-        assert "It is within ±0.015 kg of the reference mass." in words
+        assert "It is within ±15 g of the reference mass." in words
 
     def test_that_failed_is_seen_on_the_board_at_once(
         self, plan: MaintenancePlan, technician: User, signed_in: SignedIn

@@ -202,6 +202,10 @@ class TestRecording:
         assert "not measured" in words
         assert "H-1 Piece H-1 Hose set Unknown residue Unknown residue" in words
         assert "Purge this loop again" in words
+        User.objects.filter(username="timo").update(mass_unit="oz")
+        again = words_of(browser.get(reverse("equipment:purge_detail", args=[Purge.objects.get().pk])))
+        # 28.349523125 g to the ounce (NIST SP 811:2008, appendix B).
+        assert "at least 10.58 oz (300 g) is needed." in again
 
     @pytest.mark.parametrize(
         ("changes", "sentence"),

@@ -72,8 +72,8 @@ class TestTank:
         record = check(workshop_clock, plan, "400 psi", "90 °F")
 
         assert record.outcome == WorkOutcome.FAILED
-        assert "air or another gas is in the tank. Charge no car from it" in record.findings[0]
-        assert record.findings[1].endswith("which may have got of it: J-7.")
+        assert "air or another gas is in the tank. Charge no car from it" in record.findings[0]["sentence"]
+        assert record.findings[1]["sentence"].endswith("which may have got of it: J-7.")
         workshop_clock.purge(machine)
         refused = workshop_clock.connect(car, machine, job="J-8")
         assert not refused.connected
@@ -85,7 +85,7 @@ class TestTank:
         record = check(workshop_clock, plan, "100 psi", "90 °F")
 
         assert (record.outcome, plan.piece.code) == (WorkOutcome.PASSED, "M-1")
-        assert record.findings == [
+        assert [one["sentence"] for one in record.findings] == [
             "6.89 bar(g), R-12 has 6.87 bar(g) ± 44 kPa at this temperature: no air shows in it."
         ]
 
@@ -149,7 +149,7 @@ class TestCylinder:
         foul = check(workshop_clock, plan, "9.8 bar", "35 °C")
 
         assert foul.outcome == WorkOutcome.FAILED
-        assert foul.findings[1:] == [
+        assert [one["sentence"] for one in foul.findings[1:]] == [
             "Since the check before it was filled into M-1: look for air there, too."
         ]
         browser = signed_in(technician)

@@ -14,9 +14,12 @@ from jobs.choices import StepKind
 from jobs.forms.steps import CorrectionForm
 from jobs.services.steps import step_correct, step_try
 from jobs.situation import situation_of
+from jobs.steps.answers import Answer
+from jobs.steps.display import retold
 from jobs.steps.registry import step_of
 from shopcool.core.actors import Actor, PreferredUnits
 from shopcool.people.models import User
+from shopcool.shop.units import Units
 from tests.api.test_reading import client_of
 from tests.jobs.bay import Bay
 from tests.jobs.browser import words
@@ -98,11 +101,25 @@ class TestPages:
         bay.up_to(StepKind.CHARGE)
         client = client_of(User.objects.get(username="tilda"))
 
-        us, metric = (_charge(client, bay, units=units) for units in ("us", "metric"))
+        us, metric = (_record(client, bay, StepKind.CHARGE, units) for units in ("us", "metric"))
 
         assert (us["told"]["mass"], us["told"]["total"]) == ("550 g = 19.40 oz", "19.40 oz (550 g)")
         assert (metric["told"]["mass"], metric["told"]["total"]) == ("550 g", "550 g")
         assert us["values"] == metric["values"]
+
+    def test_stand_in_what_was_found_with_the_recorded_ones_in_brackets(self, bay, owner_tablet):
+        """1 psi is 6894.757 Pa, 1 oz 28.34952 g (NIST SP 811:2008); R-1234yf at 20 °C has 4.91 bar gauge."""
+        bay.up_to(StepKind.CHARGE)
+        User.objects.filter(username="orla").update(mass_unit="oz", pressure_unit="psi")
+
+        row = next(row for row in bay.situation.records if row.kind == StepKind.READINGS_BEFORE)
+        read = retold(Answer.from_record(row.answer), Units(pressure="psi"))
+
+        assert read.findings[2].limit == "saturation 71.1 psi(g) (4.91 bar(g)) ± 7.8 psi (54 kPa)"
+        assert row.answer["findings"][2]["limit"] == "saturation 4.91 bar(g) ± 54 kPa"
+        assert "At least 16.93 oz (480 g) was in the circuit." in words(owner_tablet.job(bay.job))
+        recovery = _record(client_of(User.objects.get(username="orla")), bay, StepKind.RECOVERY)
+        assert recovery["findings"][0] == "At least 16.93 oz (480 g) was in the circuit."
 
     def test_of_the_api_refuse_units_that_nobody_knows(self, bay):
         client = client_of(User.objects.get(username="tilda"))
@@ -127,9 +144,9 @@ class TestPages:
         assert bay.situation.records[-1].values == first
 
 
-def _charge(client: APIClient, bay: Bay, units: str) -> dict[str, Any]:
+def _record(client: APIClient, bay: Bay, kind: StepKind, units: str = "") -> dict[str, Any]:
     answer = client.get(reverse("api:job", args=[bay.job.number]), {"units": units}).json()
-    return next(record for record in answer["records"] if record["kind"] == StepKind.CHARGE)
+    return next(record for record in answer["records"] if record["kind"] == kind)
 
 
 def _typed(values: dict[str, Any]) -> dict[str, Any]:

@@ -6,7 +6,6 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from equipment.choices import PieceKind
@@ -177,13 +176,12 @@ def _refuse_air(source: Account, target: Account) -> None:
     failed = MaintenancePlan.objects.filter(
         piece_id__in=pieces, work=Work.TANK_CHECK, failed_on__isnull=False, ended_at__isnull=True
     )
-    plan = failed.select_related("piece").first()
-    if plan is not None:
+    for plan in failed.select_related("piece")[:1]:
         sentence = _(
-            "Air or another gas is in %(name)s, by its check on %(day)s: nothing is taken from it or added "
-            "to it but to send it away. Put it right and record the check that it then passes."
+            "Air or another gas is in %(name)s, by its last check: nothing is taken from it or added to it "
+            "but to send it away. Put it right and record the check that it then passes."
         )
-        raise AirInside(sentence % {"name": plan.piece.code, "day": date_format(plan.failed_on, "j M Y")})
+        raise AirInside(sentence % {"name": plan.piece.code})
 
 
 def _take(source: Account, mass: Decimal) -> None:

@@ -6,14 +6,13 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from equipment.oil.grades import LotState
-from shopcool.core.unit_choices import VolumeUnit
 from shopcool.engineering.quantities import Kind, format_quantity
 from shopcool.shop.units import Units
 from shopcool.vehicles.choices import Lubricant
 
 Words = str | Promise
 
-#: Shown below this with a decimal [m³].
+#: Below this its grams are shown with a decimal [m³].
 SMALL_M3 = 10e-6
 
 STATE_WORDS: dict[LotState, tuple[Words, str]] = {
@@ -32,13 +31,7 @@ def amount_words(volume_m3: float, mass_kg: float | None = None, *, units: Units
 
     Grams for everybody: beside fluid ounces, ounces of weight would be taken for the same thing.
     """
-    digits = 1 if 0 < volume_m3 < SMALL_M3 else 0
-    is_metric = units.volume == VolumeUnit.MILLILITRE
-    volume = (
-        format_quantity(volume_m3, Kind.VOLUME, "ml", digits=digits)
-        if is_metric
-        else units.shown(volume_m3, Kind.VOLUME)
-    )
+    volume, digits = units.shown(volume_m3, Kind.VOLUME), 1 if 0 < volume_m3 < SMALL_M3 else 0
     if mass_kg is None:
         return volume
     return f"{volume} = {format_quantity(mass_kg, Kind.MASS, 'g', digits=digits)}"

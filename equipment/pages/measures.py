@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from equipment.choices import PieceKind
 from equipment.models import Piece
 from equipment.selectors import hose_measures, weighing
+from shopcool.core.unit_choices import VolumeUnit
 from shopcool.engineering.hose import Basis
 from shopcool.engineering.quantities import Kind
 from shopcool.shop.units import Units
@@ -25,9 +26,11 @@ def _hoses(piece: Piece, units: Units) -> Pairs:
     volume = hose_measures(piece).volume
     if volume is None:
         return [(_("Holds when full"), _("nobody has measured it"))]
+    # Nobody knows the inside of a hose to a tenth of a millilitre.
+    digits = 0 if units.volume == VolumeUnit.MILLILITRE else None
     words = {
-        "volume": units.shown(volume.volume_m3, Kind.VOLUME),
-        "uncertainty": units.shown(volume.uncertainty_m3, Kind.VOLUME),
+        "volume": units.shown(volume.volume_m3, Kind.VOLUME, digits=digits),
+        "uncertainty": units.shown(volume.uncertainty_m3, Kind.VOLUME, digits=digits),
         "way": _("weighed") if volume.basis is Basis.WEIGHING else _("by bore and length"),
     }
     pairs = [(_("Holds when full"), _("%(volume)s ± %(uncertainty)s, %(way)s") % words)]

@@ -160,6 +160,20 @@ class TestPressures:
         with pytest.raises(Refusal, match="20 inHg can be a vacuum"):
             parse("20", Kind.PRESSURE, default_unit="inHg")
 
+    @pytest.mark.parametrize(
+        ("millilitres", "shown"),
+        [
+            (2.5, "2.5 ml"),
+            (5.0, "5 ml"),
+            (12.46, "12.5 ml"),
+            (0.04, "0 ml"),
+            (99.96, "100 ml"),
+            (236.6, "237 ml"),
+        ],
+    )
+    def test_millilitres_of_a_syringe_keep_their_tenth(self, millilitres: float, shown: str) -> None:
+        assert format_quantity(millilitres * 1e-6, Kind.VOLUME, "ml") == shown
+
     def test_a_vacuum_unit_is_converted_and_shown_absolute_by_itself(self) -> None:
         assert from_unit(750.0, "micron", Kind.PRESSURE) == pytest.approx(99.99, rel=1e-3)
         assert format_quantity(99.99, Kind.PRESSURE, "micron") == "750 micron"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from shopcool.engineering.quantities.atmosphere import STANDARD_ATMOSPHERE_PA
 from shopcool.engineering.quantities.conversion import to_unit, usual_basis
 from shopcool.engineering.quantities.kinds import Kind, Quantity
-from shopcool.engineering.quantities.units import unit_named
+from shopcool.engineering.quantities.units import Unit, unit_named
 
 _BASIS_SUFFIX = {"gauge": "(g)", "absolute": "(a)", "vacuum": " vacuum"}
 _LARGEST_PLAIN_NUMBER = 1e15
@@ -39,7 +39,7 @@ def format_quantity(
     if basis == "vacuum" and si > atmosphere_pa:
         basis = "gauge"
     number = to_unit(si, described.symbol, kind, basis=basis, atmosphere_pa=atmosphere_pa)
-    shown = _number(number, described.decimals if digits is None else digits)
+    shown = _number(number, _usual_digits(number, described) if digits is None else digits)
     if kind is not Kind.PRESSURE or (described.absolute and basis == "absolute"):
         return f"{shown} {described.symbol}"
     return f"{shown} {described.symbol}{_BASIS_SUFFIX[basis]}"
@@ -68,6 +68,13 @@ def format_reading(
         digits=digits,
     )
     return f"{reading.comparator} {shown}".strip()
+
+
+def _usual_digits(number: float, unit: Unit) -> int:
+    is_fine = abs(number) < unit.fine_below and round(number, unit.decimals + 1) != round(
+        number, unit.decimals
+    )
+    return unit.decimals + is_fine
 
 
 def _number(value: float, decimals: int) -> str:

@@ -10,13 +10,17 @@ from shopcool.engineering.quantities.kinds import Kind
 
 @dataclass(frozen=True)
 class Unit:
-    """One unit: SI value = (value + offset) · factor; ``decimals`` is what a screen shows by itself."""
+    """One unit: SI value = (value + offset) · factor; ``decimals`` is what a screen shows by itself.
+
+    Below ``fine_below`` it shows one more where that is not a nought: a syringe is read to a tenth of a ml.
+    """
 
     symbol: str
     factor: float
     decimals: int
     spellings: tuple[str, ...] = ()
     offset: float = 0.0
+    fine_below: float = 0.0
     absolute: bool = False  # a vacuum gauge's unit: read as absolute pressure unless the text says otherwise
 
 
@@ -68,7 +72,7 @@ UNITS: dict[Kind, tuple[Unit, ...]] = {
         Unit("t", 1e3, 3, ("tonne", "tonnes")),
     ),
     Kind.VOLUME: (
-        Unit("ml", 1e-6, 0, ("cm3", "cm³", "cc", "ccm", "millilitre", "milliliter")),
+        Unit("ml", 1e-6, 0, ("cm3", "cm³", "cc", "ccm", "millilitre", "milliliter"), fine_below=100.0),
         Unit("l", 1e-3, 3, ("litre", "litres", "liter", "liters", "dm3", "dm³")),
         Unit("US fl oz", 29.5735295625e-6, 2, ("us oz", "us floz", "fl oz us", "fl oz (us)", "us fl. oz.")),
         Unit(

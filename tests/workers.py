@@ -1,7 +1,8 @@
-"""A real worker on a real broker, with a queue that no other test's worker empties."""
+"""Real workers and beats on a real broker, with a queue that no other test's worker empties."""
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -48,6 +49,29 @@ def worker(queue: str, data: Path, **more: str) -> Iterator[subprocess.Popen[byt
 
     What its tasks send goes to the same queue.
     """
+    options = ["--pool", "solo", "--without-gossip", "--without-mingle", "--without-heartbeat"]
+    command = ["worker", "-Q", queue, *options, "--", f"task_default_queue={queue}"]
+    with _celery(command, data, data / "worker.log", **more) as process:
+        yield process
+
+
+@contextmanager
+def beat(entry: str, queue: str, data: Path, every_s: float) -> Iterator[Path]:
+    """Run a beat as the shop does, with one entry of the shop's schedule that comes more often [s].
+
+    Yields its log, and kills it at the end.
+    """
+    planned = app.conf.beat_schedule[entry]
+    often = {**planned, "schedule": every_s, "options": {**planned["options"], "queue": queue}}
+    data.mkdir()
+    options = ["--loglevel", "INFO", "--pidfile="]
+    schedule = f"beat_schedule=(dict){json.dumps({entry: often})}"
+    with _celery(["beat", *options, "--", schedule], data, data / "beat.log"):
+        yield data / "beat.log"
+
+
+@contextmanager
+def _celery(command: list[str], data: Path, log: Path, **more: str) -> Iterator[subprocess.Popen[bytes]]:
     database = connection.settings_dict
     address = f"dbname={database['NAME']} user={database['USER']} host={database['HOST']}"
     if database["PORT"]:
@@ -60,13 +84,11 @@ def worker(queue: str, data: Path, **more: str) -> Iterator[subprocess.Popen[byt
         "SHOPCOOL_DATA": str(data),
         **more,
     }
-    options = ["--pool", "solo", "--without-gossip", "--without-mingle", "--without-heartbeat"]
-    command = [sys.executable, "-m", "celery", "-A", "shopcool", "worker", "-Q", queue, *options]
-    with (data / "worker.log").open("ab") as log:
+    whole = [sys.executable, "-m", "celery", "-A", "shopcool", *command]
+    with log.open("ab") as output:
         process = subprocess.Popen(
-            [*command, "--", f"task_default_queue={queue}"],
-            cwd=settings.BASE_DIR, env=environment, stdout=log, stderr=log,
-        )  # fmt: skip
+            whole, cwd=settings.BASE_DIR, env=environment, stdout=output, stderr=output
+        )
         try:
             yield process
         finally:

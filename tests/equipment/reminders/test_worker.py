@@ -24,10 +24,11 @@ from shopcool.people.models import User
 from shopcool.shop.models import Shop
 from shopcool.shop.selectors import shop_get
 from tests.mail_server import mail_server
-from tests.workers import own_queue, wait_for, worker
+from tests.workers import beat, own_queue, wait_for, worker
 
 pytestmark = pytest.mark.django_db(transaction=True)
 DOWN = timedelta(days=4)
+ENTRY = "remind of what is due"
 
 
 def machine_due(days: int, today: date) -> None:
@@ -40,10 +41,9 @@ def machine_due(days: int, today: date) -> None:
     )  # fmt: skip
 
 
-def two_beats() -> None:
-    """Do what two clocks of the periodic tasks do at the same moment."""
-    for _beat in range(2):
-        reminders_run_task.apply_async()
+def ticks(beat_log: Path) -> int:
+    """Return how often a beat has sent its task."""
+    return beat_log.read_text().count(f"due task {ENTRY}")
 
 
 def messages_left(queue: str) -> int:
@@ -72,10 +72,11 @@ def test_a_killed_worker_two_beats_and_three_days_of_silence_tell_everything_onc
 ) -> None:
     queue, log = own_queue(monkeypatch, reminders_run_task), tmp_path / "worker.log"
     digest = Digest.objects.filter(day=silent_workshop)
-    with mail_server() as server, ExitStack() as workers:
-        variables = {"SHOPCOOL_EMAIL_URL": server.url, "SHOPCOOL_EMAIL_FROM": "workshop@shop.example"}
-        two_beats()
+    variables = {"SHOPCOOL_EMAIL_FROM": "workshop@shop.example"}
+    with mail_server() as server, ExitStack() as workers, ExitStack() as beats:
+        variables["SHOPCOOL_EMAIL_URL"] = server.url
         server.answers.clear()
+        pair = [beats.enter_context(beat(ENTRY, queue, tmp_path / name, every_s=0.3)) for name in "ab"]
         with worker(queue, tmp_path, **variables):
             wait_for(lambda: bool(server.attempted), log)
         assert digest.get().status == DigestStatus.CLAIMED
@@ -83,10 +84,13 @@ def test_a_killed_worker_two_beats_and_three_days_of_silence_tell_everything_onc
         # Five minutes later the claim of the dead worker is over.
         digest.update(touched_at=F("touched_at") - CLAIM_ENDS_AFTER)
         server.answers.set()
-        two_beats()
-        pair = [workers.enter_context(worker(queue, tmp_path, **variables)) for _ in range(2)]
-        wait_for(lambda: digest.get().status == DigestStatus.SENT and not messages_left(queue), log)
-        for process in pair:
+        both = [workers.enter_context(worker(queue, tmp_path, **variables)) for _ in range(2)]
+        wait_for(lambda: digest.get().status == DigestStatus.SENT, log)
+        enough = max(map(ticks, pair)) + 2
+        wait_for(lambda: min(map(ticks, pair)) >= enough, pair[0])
+        beats.close()
+        wait_for(lambda: not messages_left(queue), log)
+        for process in both:
             process.send_signal(signal.SIGTERM)
             process.wait(timeout=30)
 

@@ -172,6 +172,8 @@ TEMPLATES = [
     }
 ]
 
+FORM_RENDERER = "shopcool.core.widgets.WidgetRenderer"
+
 DATABASES = {"default": database(env_text("DATABASE_URL", "postgresql:///shopcool"))}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 

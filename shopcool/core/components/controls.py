@@ -63,10 +63,11 @@ def field(
     widget = bound.field.widget
     keypad = keypad or widget.attrs.get("inputmode", "") or ("decimal" if unit or unit_field else "")
     attributes = {"inputmode": keypad, "autocomplete": "off"} if keypad else {}
+    shape = _field_shape(bound)
     return {
         "field": bound,
-        "input": bound.as_widget(attrs=attributes),
-        "shape": _field_shape(bound),
+        "input": bound.as_widget(attrs=attributes) if shape in {"box", "tile"} else "",
+        "shape": shape,
         "number": keypad in {"decimal", "numeric"} and not isinstance(widget, Textarea),
         "unit": unit,
         "unit_field": unit_field,

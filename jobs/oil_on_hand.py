@@ -32,10 +32,14 @@ class ShopOil:
     ) -> None:
         self._job = job
         self._shop = shop
-        self._injector_ids = [piece.id for piece in pieces if piece.kind is PieceKind.INJECTOR]
+        self._pieces = pieces
         self._now = now
         is_oil = without is not None and without.kind == StepKind.OIL
         self._put_back = Values(without.values) if without is not None and is_oil else Values()
+
+    @cached_property
+    def _injector_ids(self) -> list[int]:
+        return [piece.id for piece in self._pieces if piece.kind is PieceKind.INJECTOR]
 
     @cached_property
     def injectors(self) -> Mapping[int, HeldOil]:

@@ -7,17 +7,20 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from django.db.models import F
+
 from equipment.choices import PieceKind, Verdict
 from equipment.exposure import Residue
 from equipment.models import Connection, Piece
 from equipment.readiness import VisitFacts
-from equipment.selectors import circuit_facts, due_for_purge, hose_measures, today_at, weighing
+from equipment.selectors import circuit_facts, due_for_purge, today_at
 from jobs.choices import JobStatus, ServiceKind, StepKind
 from jobs.codes_on_file import CodesOnFile
 from jobs.instruments_on_hand import RegisteredInstruments
 from jobs.models import Job, StepRecord
 from jobs.oil_on_hand import ShopOil
 from jobs.past import EarlierVisits
+from jobs.pieces_on_hand import Machines, PiecesOnHand
 from jobs.procedure import (
     Case,
     Outcome,
@@ -25,7 +28,6 @@ from jobs.procedure import (
     Progress,
     StepDone,
     StepState,
-    build_procedure,
     case_of,
     state_of,
     step_states,
@@ -136,8 +138,7 @@ def situations_of(
     connections: dict[str, list[Connection]] = defaultdict(list)
     for connection in _connections(jobs):
         connections[connection.job_number].append(connection)
-    in_use = Piece.objects.filter(kind=PieceKind.MACHINE, retired_at__isnull=True)
-    machines = list(in_use.select_related("allows_for").order_by("code"))
+    machines = Machines()
     return [
         _situation(job, shop, records[job.pk], connections[job.number], machines, now, without)
         for job in jobs
@@ -181,12 +182,13 @@ def position_of(record: StepRecord, by_id: dict[int, StepRecord]) -> int:
 
 
 def _connections(jobs: Sequence[Job]) -> list[Connection]:
+    """Return the connections of jobs, oldest first.
+
+    They are sorted here, since Django looks at each of the many joined columns when a query is ordered.
+    """
     rows = Connection.objects.filter(job_number__in=[job.number for job in jobs])
-    return list(
-        rows.select_related("piece__state", "piece__allows_for", "clearance", "connected_by").order_by(
-            "connected_at", "pk"
-        )
-    )
+    rows = rows.select_related("piece__state").annotate(verdict=F("clearance__verdict"))
+    return sorted(rows, key=lambda row: (row.connected_at, row.pk))
 
 
 def _situation(
@@ -194,7 +196,7 @@ def _situation(
     shop: Shop,
     records: list[StepRecord],
     connections: list[Connection],
-    machines: list[Piece],
+    machines: Iterable[Piece],
     now: datetime,
     without: StepRecord | None,
 ) -> Situation:
@@ -212,8 +214,8 @@ def _situation(
     return Situation(
         job=job,
         case=case,
-        states=step_states(facts, build_procedure(facts), progress),
-        context=_context(job.circuit, shop, case, earlier, _choices(connections, aboard, machines), now),
+        states=step_states(case),
+        context=_context(job.circuit, shop, case, earlier, PiecesOnHand(connections, aboard, machines), now),
         records=tuple(records),
         standing=tuple(standing),
         connections=tuple(connections),
@@ -254,7 +256,8 @@ def _progress(
 
 def _is_tainted(job: Job, connection: Connection) -> bool:
     """Whether a piece holds something unsafe that neither this circuit nor an owner's override gave it."""
-    if not job.circuit.is_high_voltage or connection.clearance.verdict != Verdict.PERMITTED:
+    verdict: str = connection.verdict  # type: ignore[attr-defined]
+    if not job.circuit.is_high_voltage or verdict != Verdict.PERMITTED:
         return False
     own = circuit_facts(job.circuit).residue
     found = connection.piece.state.condition().residue
@@ -266,36 +269,12 @@ def _is_tainted(job: Job, connection: Connection) -> bool:
     return foreign.blocks_high_voltage
 
 
-def _choices(
-    connections: list[Connection], aboard: list[Connection], machines: list[Piece]
-) -> tuple[PieceChoice, ...]:
-    live = {row.piece_id for row in aboard}
-    on_this_job = {row.piece_id: row.piece for row in connections}
-    offered = {piece.pk: piece for piece in machines} | on_this_job
-    return tuple(
-        PieceChoice(
-            id=piece.pk,
-            code=piece.code,
-            name=piece.name,
-            kind=PieceKind(piece.kind),
-            connected=piece.pk in live,
-            cleared=piece.pk in on_this_job,
-            is_marked_for_contaminated=piece.is_marked_for_contaminated,
-            lubricant=piece.lubricant,
-            lubricant_grade=piece.lubricant_grade,
-            hoses=hose_measures(piece),
-            weighing=weighing(piece),
-        )
-        for piece in sorted(offered.values(), key=lambda piece: piece.code)
-    )
-
-
 def _context(
     circuit: Circuit,
     shop: Shop,
     case: Case,
     earlier: tuple[Earlier, ...],
-    pieces: tuple[PieceChoice, ...],
+    pieces: Iterable[PieceChoice],
     now: datetime,
 ) -> StepContext:
     return StepContext(

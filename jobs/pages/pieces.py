@@ -44,7 +44,6 @@ class OnCar:
     mark: Mark
     url: str
     since: datetime
-    who: str
 
 
 @dataclass(frozen=True)
@@ -103,7 +102,6 @@ def on_car(connections: Sequence[Connection]) -> list[OnCar]:
             mark=stored_mark(row.piece),
             url=piece_url(row.piece.code),
             since=row.connected_at,
-            who=str(row.connected_by),
         )
         for row in connections
         if row.disconnected_at is None

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Exists, OuterRef
 from django.urls import reverse
 
 from jobs.choices import ReportStatus
-from jobs.models import Job, Report, StepRecord
+from jobs.models import Job, Report
 from jobs.policies import may_request_report
 from shopcool.core.actors import Actor
 
@@ -44,10 +43,9 @@ class ReportShown:
 
 
 def report_shown(*, actor: Actor, job: Job) -> ReportShown:
-    """Return the newest record of a job, with one query."""
+    """Return the newest record of a job."""
     url, may_request = reverse("jobs:report", args=[job.number]), may_request_report(actor)
-    later = StepRecord.objects.filter(job=OuterRef("job"), recorded_at__gt=OuterRef("finished_at"))
-    report = Report.objects.filter(job=job).annotate(is_old=Exists(later)).order_by("-pk").first()
+    report = Report.objects.filter(job=job).order_by("-pk").first()
     if report is None:
         return ReportShown(url, may_request)
     ready = report.status == ReportStatus.READY
@@ -59,5 +57,10 @@ def report_shown(*, actor: Actor, job: Job) -> ReportShown:
         message=report.message,
         file_url=reverse("jobs:report_file", args=[job.number, report.pk]) if ready else "",
         made_at=report.finished_at,
-        is_old=report.is_old,
+        is_old=_went_on(report),
     )
+
+
+def _went_on(report: Report) -> bool:
+    made_at = report.finished_at
+    return made_at is not None and report.job.records.filter(recorded_at__gt=made_at).exists()

@@ -5,14 +5,11 @@ Pure functions of facts: no clock, no database, no settings.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from jobs.procedure.blockers import Blocker
 from jobs.procedure.case import Case
 from jobs.procedure.facts import Outcome, ProcedureFacts, Progress, StepDone
 from jobs.procedure.plan import Need, PlannedStep, build_procedure
-from jobs.procedure.states import DERIVED, StepState, StepStatus, next_step, state_of
-from jobs.procedure.states import step_states as _states
+from jobs.procedure.states import DERIVED, StepState, StepStatus, next_step, state_of, step_states
 
 RULES_VERSION = "procedure-2"
 
@@ -40,10 +37,3 @@ __all__ = [
 def case_of(facts: ProcedureFacts, progress: Progress) -> Case:
     """Return a job at one moment, ready for questions."""
     return Case(facts, {step.kind: step for step in build_procedure(facts)}, progress)
-
-
-def step_states(
-    facts: ProcedureFacts, plan: Sequence[PlannedStep], progress: Progress
-) -> tuple[StepState, ...]:
-    """Return the state of every step of the plan, in the order of the work."""
-    return _states(Case(facts, {step.kind: step for step in plan}, progress))

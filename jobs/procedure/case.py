@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from equipment.choices import PieceKind
 from equipment.readiness import Identification
@@ -39,8 +40,7 @@ class Case:
 
     def last(self, kind: StepKind) -> StepDone | None:
         """Return the newest standing record of a kind."""
-        found = [record for record in self.progress.records if record.kind is kind]
-        return max(found, key=lambda record: record.position) if found else None
+        return self._newest.get(kind)
 
     def recorded_at(self, kind: StepKind) -> int:
         """Return where the newest record of a kind stands, however it ended, 0 without one."""
@@ -153,7 +153,11 @@ class Case:
         spared = kind in self._spared
         return Need.NOT_NEEDED if spared else planned
 
-    @property
+    @cached_property
+    def _newest(self) -> dict[StepKind, StepDone]:
+        return {record.kind: record for record in sorted(self.progress.records, key=lambda one: one.position)}
+
+    @cached_property
     def _spared(self) -> frozenset[StepKind]:
         spared: frozenset[StepKind] = frozenset()
         if self.is_foul:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
-from django.utils.translation import gettext as _
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
 from jobs.choices import ServiceKind, StepKind
 from jobs.procedure.facts import ProcedureFacts
@@ -25,7 +27,12 @@ class PlannedStep:
 
     kind: StepKind
     need: Need
-    why: str
+    because: Promise
+
+    @property
+    def why(self) -> str:
+        """The reason in the language of whoever reads it."""
+        return str(self.because)
 
     @property
     def required(self) -> bool:
@@ -64,7 +71,26 @@ _OPTIONAL: dict[ServiceKind, set[StepKind]] = {
 }
 _HIGH_VOLTAGE_STEPS = (StepKind.HIGH_VOLTAGE, StepKind.INSULATION)
 
+_WHY: dict[StepKind, Promise] = {
+    StepKind.LABEL: _("Refrigerant, charge and oil follow the label and the compressor drive."),
+    StepKind.IDENTIFICATION: _("Fittings and pressure are not proof; an identifier is."),
+    StepKind.OIL_BOTTLE: _("Recovered oil is the end reading minus the start reading."),
+    StepKind.CONNECTION: _("Only pieces that a clearance permits may touch the circuit."),
+    StepKind.READINGS_BEFORE: _("A circuit without pressure must not be recovered: it would feed air."),
+    StepKind.RECOVERY: _("The weight that was in the circuit comes before any verdict on its parts."),
+    StepKind.PARTS: _("The vehicle came for a repair."),
+    StepKind.EVACUATION: _("Air and moisture have to leave before the charge."),
+    StepKind.OIL: _("Say which oil went in, how much and through which injector, or that none did."),
+    StepKind.CHARGE: _("The charge is weighed against the label."),
+    StepKind.READINGS_AFTER: _("Shows how the circuit works with its charge."),
+    StepKind.LEAK_CHECK: _("A vacuum hold can't see small leaks."),
+    StepKind.DISCONNECTION: _("Says when each piece left the vehicle."),
+    StepKind.CLOSING_PURGE: _("What was on this vehicle must not carry its oil to the next one."),
+    StepKind.CLOSE_OUT: _("The owner's record and the next service."),
+}
 
+
+@lru_cache(maxsize=256)
 def build_procedure(facts: ProcedureFacts) -> tuple[PlannedStep, ...]:
     """Return every kind of step in the order of the work, with its need on this job and the reason."""
     return tuple(_planned(kind, facts) for kind in StepKind)
@@ -74,7 +100,7 @@ def _planned(kind: StepKind, facts: ProcedureFacts) -> PlannedStep:
     if kind in _HIGH_VOLTAGE_STEPS:
         return _high_voltage_step(kind, facts)
     if kind in _REQUIRED[facts.service]:
-        return PlannedStep(kind, Need.REQUIRED, _why(kind))
+        return PlannedStep(kind, Need.REQUIRED, _WHY[kind])
     if kind in _OPTIONAL[facts.service]:
         return PlannedStep(kind, Need.OPTIONAL, _("Record it if it is done on this visit."))
     return PlannedStep(kind, Need.NOT_NEEDED, _("Not part of this service."))
@@ -97,23 +123,3 @@ def _high_voltage_step(kind: StepKind, facts: ProcedureFacts) -> PlannedStep:
         return PlannedStep(kind, Need.REQUIRED, why)
     why = _("Needed as soon as high-voltage parts are touched or the insulation is measured.")
     return PlannedStep(kind, Need.OPTIONAL, why)
-
-
-def _why(kind: StepKind) -> str:
-    return {
-        StepKind.LABEL: _("Refrigerant, charge and oil follow the label and the compressor drive."),
-        StepKind.IDENTIFICATION: _("Fittings and pressure are not proof; an identifier is."),
-        StepKind.OIL_BOTTLE: _("Recovered oil is the end reading minus the start reading."),
-        StepKind.CONNECTION: _("Only pieces that a clearance permits may touch the circuit."),
-        StepKind.READINGS_BEFORE: _("A circuit without pressure must not be recovered: it would feed air."),
-        StepKind.RECOVERY: _("The weight that was in the circuit comes before any verdict on its parts."),
-        StepKind.PARTS: _("The vehicle came for a repair."),
-        StepKind.EVACUATION: _("Air and moisture have to leave before the charge."),
-        StepKind.OIL: _("Say which oil went in, how much and through which injector, or that none did."),
-        StepKind.CHARGE: _("The charge is weighed against the label."),
-        StepKind.READINGS_AFTER: _("Shows how the circuit works with its charge."),
-        StepKind.LEAK_CHECK: _("A vacuum hold can't see small leaks."),
-        StepKind.DISCONNECTION: _("Says when each piece left the vehicle."),
-        StepKind.CLOSING_PURGE: _("What was on this vehicle must not carry its oil to the next one."),
-        StepKind.CLOSE_OUT: _("The owner's record and the next service."),
-    }[kind]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from jobs.choices import StepKind
 from jobs.procedure.blockers import Blocker, blockers
@@ -17,6 +19,8 @@ from jobs.procedure.plan import Need, PlannedStep
 DERIVED = frozenset({StepKind.CONNECTION, StepKind.DISCONNECTION, StepKind.CLOSING_PURGE})
 #: Steps that may be recorded again: the newest record counts, and all of them are kept.
 _REPEATABLE = frozenset(StepKind) - {StepKind.CLOSE_OUT, StepKind.DISCONNECTION, StepKind.CLOSING_PURGE}
+
+_NOT_NOW = gettext_lazy("Not needed as things are now.")
 
 
 class StepStatus(StrEnum):
@@ -40,9 +44,14 @@ class StepState:
     kind: StepKind
     status: StepStatus
     required: bool
-    why: str
+    because: Promise
     reasons: tuple[Blocker, ...] = ()
     may_record: bool = False
+
+    @property
+    def why(self) -> str:
+        """Why the step is or is not needed, in the language of whoever reads it."""
+        return str(self.because)
 
     @property
     def is_done(self) -> bool:
@@ -82,15 +91,15 @@ def _state(kind: StepKind, case: Case) -> StepState:
     planned: PlannedStep = case.plan[kind]
     need = case.need(kind)
     if need is Need.NOT_NEEDED:
-        why = planned.why if planned.need is Need.NOT_NEEDED else _("Not needed as things are now.")
-        return StepState(kind, StepStatus.NOT_NEEDED, False, why)
+        because = planned.because if planned.need is Need.NOT_NEEDED else _NOT_NOW
+        return StepState(kind, StepStatus.NOT_NEEDED, False, because)
     reasons = blockers(kind, case)
     required = need is Need.REQUIRED
     if is_finished(kind, case):
         may_record = kind in _REPEATABLE and not reasons
-        return StepState(kind, StepStatus.DONE, required, planned.why, (), may_record)
+        return StepState(kind, StepStatus.DONE, required, planned.because, (), may_record)
     status = StepStatus.BLOCKED if reasons else StepStatus.READY
-    return StepState(kind, status, required, planned.why, reasons, not reasons)
+    return StepState(kind, status, required, planned.because, reasons, not reasons)
 
 
 def is_finished(kind: StepKind, case: Case) -> bool:
@@ -120,12 +129,12 @@ def is_finished(kind: StepKind, case: Case) -> bool:
 
 
 def _close_out(case: Case, states: Iterable[StepState]) -> StepState:
-    why = case.plan[StepKind.CLOSE_OUT].why
+    because = case.plan[StepKind.CLOSE_OUT].because
     if case.has(StepKind.CLOSE_OUT):
-        return StepState(StepKind.CLOSE_OUT, StepStatus.DONE, True, why)
+        return StepState(StepKind.CLOSE_OUT, StepStatus.DONE, True, because)
     reasons = [*blockers(StepKind.CLOSE_OUT, case), *_unfinished(case, states)]
     status = StepStatus.BLOCKED if reasons else StepStatus.READY
-    return StepState(StepKind.CLOSE_OUT, status, True, why, tuple(reasons), not reasons)
+    return StepState(StepKind.CLOSE_OUT, status, True, because, tuple(reasons), not reasons)
 
 
 def _unfinished(case: Case, states: Iterable[StepState]) -> list[Blocker]:
@@ -164,9 +173,7 @@ def _unfinished(case: Case, states: Iterable[StepState]) -> list[Blocker]:
 def _with_next(states: list[StepState], case: Case) -> list[StepState]:
     for index, state in enumerate(states):
         if state.required and state.status is StepStatus.READY and not _is_early(state.kind, case):
-            states[index] = StepState(
-                state.kind, StepStatus.NEXT, True, state.why, state.reasons, state.may_record
-            )
+            states[index] = replace(state, status=StepStatus.NEXT)
             break
     return states
 

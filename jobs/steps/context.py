@@ -100,7 +100,7 @@ class StepContext:
     search: SearchRule = field(default_factory=SearchRule)
     policy: ShopPolicy = field(default_factory=ShopPolicy)
     units: Units = field(default_factory=Units)
-    pieces: tuple[PieceChoice, ...] = ()
+    pieces: Iterable[PieceChoice] = ()
     earlier: tuple[Earlier, ...] = ()
     history: Iterable[Past] = ()
     oil: OilOnHand = field(default_factory=OilFacts)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
+from django.core.exceptions import ObjectDoesNotExist
 from django.db.models import Model, QuerySet
 from django.http import Http404
 from django.utils.translation import gettext as _
@@ -21,8 +22,9 @@ def load(visible: QuerySet[M], *, actor: Actor, policy: Policy, **lookup: object
 
     Raises Http404 when the actor can't see it and NotAllowed when the actor may see it but not do this.
     """
-    found = visible.filter(**lookup).first()
-    if found is None:
-        raise Http404(_("There is nothing here, or it is not yours to see."))
+    try:
+        found = visible.get(**lookup)
+    except ObjectDoesNotExist as error:
+        raise Http404(_("There is nothing here, or it is not yours to see.")) from error
     require(policy(actor))
     return found

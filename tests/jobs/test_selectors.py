@@ -17,8 +17,8 @@ from jobs.steps.display import display
 from jobs.steps.registry import step_of
 from shopcool.shop.units import Units
 
-QUERIES_OF_THE_DAY = 5
-QUERIES_OF_A_PAGE = 5
+QUERIES_OF_THE_DAY = 4
+QUERIES_OF_A_PAGE = 4
 
 
 def booked(bay, hours=1.0):

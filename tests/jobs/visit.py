@@ -13,7 +13,7 @@ from jobs.procedure import (
     StepDone,
     StepState,
     StepStatus,
-    build_procedure,
+    case_of,
     state_of,
     step_states,
 )
@@ -81,7 +81,7 @@ class Visit:
 
     @property
     def states(self) -> tuple[StepState, ...]:
-        return step_states(self.facts, build_procedure(self.facts), self.progress)
+        return step_states(case_of(self.facts, self.progress))
 
     def state(self, kind: StepKind) -> StepState:
         return state_of(kind, self.states)

@@ -15,7 +15,7 @@ from tests.jobs.reports.visit_told import (
     told,
 )
 
-QUERIES = 15
+QUERIES = 14
 
 
 def early_job(bay: Bay) -> None:

@@ -103,6 +103,16 @@ class ExposureKind(models.TextChoices):
             ExposureKind.VOIDED,
         }
 
+    @property
+    def tells_of_residue(self) -> bool:
+        """Whether a person says by it what is inside a piece, so that refrigerant must pass through that."""
+        return self in {
+            ExposureKind.CONTACT_DECLARED,
+            ExposureKind.PUMP_OIL_SUSPECTED,
+            ExposureKind.RESIDUE_UNKNOWN,
+            ExposureKind.INSPECTED,
+        }
+
 
 class DocumentKind(models.TextChoices):
     """A dated proof that belongs to a piece."""

@@ -22,7 +22,6 @@ from equipment.readiness.requests import request_as_record
 from equipment.selectors import (
     circuit_facts,
     connected_to,
-    holders,
     person_facts,
     piece_facts,
     today_at,
@@ -82,7 +81,7 @@ def pieces_connect(
     circuit = Circuit.objects.select_for_update(of=("self",)).select_related("vehicle").get(pk=circuit.pk)
     request = _request(actor, circuit, piece_ids, visit, now)
     decision = decide(request)
-    _refuse_busy(piece_ids)
+    _refuse_busy(request)
     if connected_to(circuit) != aboard:
         raise Conflict(_("A colleague connected something to this vehicle a moment ago. Look again."))
     overrides = bool(override_reason.strip()) and not decision.permitted
@@ -151,14 +150,12 @@ def _refuse_instruments(pieces: Sequence[Piece]) -> None:
         )
 
 
-def _refuse_busy(piece_ids: Sequence[int]) -> None:
-    busy = holders(piece_ids)
+def _refuse_busy(request: ClearanceRequest) -> None:
+    busy = [piece for piece in request.pieces if piece.busy_on]
     if not busy:
         return
-    pieces = Piece.objects.in_bulk(list(busy))
     listed = ", ".join(
-        _("%(piece)s is on job %(job)s") % {"piece": pieces[piece_id].code, "job": job}
-        for piece_id, job in sorted(busy.items())
+        _("%(piece)s is on job %(job)s") % {"piece": piece.code, "job": piece.busy_on} for piece in busy
     )
     raise PieceBusy(_("%(list)s. A piece is on one vehicle at a time.") % {"list": listed}, field="pieces")
 

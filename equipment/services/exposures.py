@@ -9,10 +9,11 @@ from uuid import UUID
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from equipment.choices import INSTRUMENTS, ExposureKind
+from equipment.choices import ExposureKind
 from equipment.errors import CannotWithdraw, ContactUnclear, NotWetted, ReasonMissing, SubmissionReused
 from equipment.exposure import Residue
 from equipment.incidents import Incident
+from equipment.lives import Lives
 from equipment.models import Exposure, Piece
 from equipment.policies import (
     may_inspect,
@@ -43,16 +44,19 @@ def entry_record(entry: Entry, *, actor: Actor, now: datetime) -> Recorded:
 
     The caller has checked the right.
     """
-    states = lock_for([entry.piece_id], entry.occurred_at if entry.corrects is None else entry.since, now)
+    locked = lock_for([entry.piece_id], entry.since, now)
+    state = locked.states[entry.piece_id]
+    if entry.kind.tells_of_residue:
+        _require_wetted(state.piece)
     earlier = _recorded_before(entry, actor)
     if earlier is not None:
         return Recorded(earlier)
-    state = states[entry.piece_id]
-    spreads = is_late(entry, state) or bool(holders([entry.piece_id]))
-    exposure = write_entry(entry, state, actor=actor, now=now)
+    spreads = is_late(entry, state) or (locked.everything and bool(holders([entry.piece_id])))
+    lives = Lives()
+    exposure = write_entry(entry, state, actor=actor, now=now, lives=lives)
     if not spreads:
         return Recorded(exposure)
-    rejudging = Rejudging(cause=exposure, states=states, now=now)
+    rejudging = Rejudging(exposure, locked.states, now, lives)
     return Recorded(exposure, tuple(judge_again(rejudging, entry.piece_id, entry.since)))
 
 
@@ -88,7 +92,6 @@ def contact_declare(
     Raises NotAllowed, ReasonMissing without a note, NotInThePast, NotWetted, UnknownPiece.
     """
     require(may_record_exposure(actor))
-    _require_wetted(piece_id)
     _require_note(note, _("Say what the piece touched and how you know."))
     if circuit is not None:
         residue = residue.joined(circuit_facts(circuit).residue)
@@ -119,7 +122,6 @@ def pump_oil_suspect(
 ) -> Recorded:
     """Record that vacuum-pump oil may have crept in: pump stopped with an open valve, or power lost."""
     require(may_record_exposure(actor))
-    _require_wetted(piece_id)
     kind = ExposureKind.PUMP_OIL_SUSPECTED
     entry = Entry(piece_id, kind, occurred_at, note=note, submission_key=submission_key)
     return entry_record(entry, actor=actor, now=now)
@@ -136,7 +138,6 @@ def residue_declare_unknown(
 ) -> Recorded:
     """Record that a piece came back from elsewhere, so that nobody knows what it touched."""
     require(may_record_exposure(actor))
-    _require_wetted(piece_id)
     _require_note(note, _("Say where the piece has been."))
     kind = ExposureKind.RESIDUE_UNKNOWN
     entry = Entry(piece_id, kind, occurred_at, note=note, submission_key=submission_key)
@@ -155,7 +156,6 @@ def piece_inspect(
 ) -> Recorded:
     """Record a documented inspection: what is inside is now known."""
     require(may_inspect(actor))
-    _require_wetted(piece_id)
     _require_note(note, _("Say how the piece was inspected and where the document is."))
     entry = Entry(
         piece_id,
@@ -209,12 +209,10 @@ def exposure_withdraw(*, actor: Actor, exposure: Exposure, reason: str, now: dat
     return entry_record(entry, actor=actor, now=now)
 
 
-def _require_wetted(piece_id: int) -> None:
-    instrument = Piece.objects.filter(pk=piece_id, kind__in=INSTRUMENTS).first()
-    if instrument is not None:
+def _require_wetted(piece: Piece) -> None:
+    if not piece.is_wetted:
         raise NotWetted(
-            _("No refrigerant passes through %(piece)s, so it carries no residue.")
-            % {"piece": instrument.code}
+            _("No refrigerant passes through %(piece)s, so it carries no residue.") % {"piece": piece.code}
         )
 
 

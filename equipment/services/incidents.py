@@ -78,8 +78,12 @@ def label_incident(
 def circuit_suspect(circuit: Circuit, residue: Residue) -> None:
     """Note which oil classes may now be in a circuit besides its own."""
     foreign = set(residue.lubricants) | ({Lubricant.UNKNOWN.value} if residue.unknown else set())
-    circuit.suspected_lubricants = sorted((foreign - {circuit.lubricant}) | set(circuit.suspected_lubricants))
-    circuit.save(update_fields=["suspected_lubricants"])
+    # As the database has it now: the caller's copy may be older than what another incident added.
+    locked = Circuit.objects.select_for_update(no_key=True).only("suspected_lubricants").get(pk=circuit.pk)
+    suspected = sorted((foreign - {circuit.lubricant}) | set(locked.suspected_lubricants))
+    circuit.suspected_lubricants = suspected
+    if suspected != locked.suspected_lubricants:
+        circuit.save(update_fields=["suspected_lubricants"])
 
 
 @transaction.atomic

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID, uuid4
 
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from equipment.choices import ExposureKind
 from equipment.errors import NotInThePast, UnknownPiece
 from equipment.exposure import Residue, evolve
 from equipment.lives import Lives, condition_of
-from equipment.models import Exposure, Piece, PieceState, Purge
+from equipment.models import Exposure, PieceState, Purge
 from equipment.readiness import RULES_VERSION
 from equipment.selectors import event_of, holders
 from shopcool.core.actors import Actor
@@ -22,6 +23,8 @@ from shopcool.core.records import append
 from shopcool.vehicles.models import Circuit
 
 NO_RESIDUE = Residue()
+_OF_STATE = tuple(field.attname for field in PieceState._meta.concrete_fields)
+_OF_PIECE = ("piece__code", "piece__kind", "piece__retired_at")
 
 
 @dataclass(frozen=True)
@@ -50,16 +53,22 @@ class Entry:
         return min(self.occurred_at, self.corrects.occurred_at)
 
 
+@dataclass(frozen=True)
+class Locked:
+    """The locked states by piece, and whether every piece is locked, because an entry may reach any."""
+
+    states: dict[int, PieceState]
+    everything: bool = False
+
+
 def lock_pieces(piece_ids: Iterable[int], now: datetime) -> dict[int, PieceState]:
     """Lock the states of the pieces, always in the same order, and return them by piece.
 
     Raises UnknownPiece, and Conflict when something newer than ``now`` was recorded while waiting.
     """
     wanted = sorted(set(piece_ids))
-    states = PieceState.objects.select_for_update(of=("self",)).filter(
-        piece_id__in=wanted, piece__retired_at__isnull=True
-    )
-    found = {state.piece_id: state for state in states.order_by("piece_id")}
+    states = _lockable().filter(piece_id__in=wanted, piece__retired_at__isnull=True)
+    found = {state.piece_id: state for state in states}
     if len(found) != len(wanted):
         raise UnknownPiece(_("One of the pieces does not exist or is no longer in use."))
     if any(state.last_occurred_at and state.last_occurred_at > now for state in found.values()):
@@ -69,11 +78,16 @@ def lock_pieces(piece_ids: Iterable[int], now: datetime) -> dict[int, PieceState
 
 def lock_all_pieces() -> dict[int, PieceState]:
     """Lock every piece: a late entry may reach any of them."""
-    states = PieceState.objects.select_for_update().order_by("piece_id")
-    return {state.piece_id: state for state in states}
+    return {state.piece_id: state for state in _lockable()}
 
 
-def lock_for(piece_ids: Sequence[int], occurred_at: datetime, now: datetime) -> dict[int, PieceState]:
+def _lockable() -> QuerySet[PieceState]:
+    """Return states to be locked in their order, each with what an entry asks of its piece."""
+    states = PieceState.objects.select_for_update(of=("self",)).select_related("piece")
+    return states.only(*_OF_STATE, *_OF_PIECE).order_by("piece_id")
+
+
+def lock_for(piece_ids: Sequence[int], occurred_at: datetime, now: datetime) -> Locked:
     """Lock what an entry of that time may change, and refuse a time that has not come yet.
 
     A late entry may reach any piece, and so may one of a piece that is on a vehicle.
@@ -84,12 +98,12 @@ def lock_for(piece_ids: Sequence[int], occurred_at: datetime, now: datetime) -> 
         locked = lock_pieces(piece_ids, now)
         if holders(piece_ids):
             raise Conflict(_("A colleague connected this piece a moment ago. Look again."))
-        return locked
+        return Locked(locked)
     locked = lock_all_pieces()
-    in_use = set(Piece.objects.filter(pk__in=piece_ids, retired_at__isnull=True).values_list("pk", flat=True))
+    in_use = {piece_id for piece_id, state in locked.items() if state.piece.retired_at is None}
     if set(piece_ids) - in_use:
         raise UnknownPiece(_("One of the pieces does not exist or is no longer in use."))
-    return locked
+    return Locked(locked, everything=True)
 
 
 def write_entry(

@@ -16,11 +16,12 @@ from equipment.choices import ExposureKind, PieceKind
 from equipment.errors import PieceBusy, PurgeImpossible
 from equipment.exposure import Residue, fold
 from equipment.incidents import Incident
+from equipment.lives import Lives
 from equipment.maintenance.use import piece_used
 from equipment.models import Connection, Piece, PieceState, Purge
 from equipment.policies import may_record_purge
 from equipment.purging import PurgeFinding, PurgeMethod, PurgeReadings, judge_purge
-from equipment.selectors import events_of, purge_method
+from equipment.selectors import purge_method
 from equipment.services.log import Entry, is_late, lock_for, write_entry
 from equipment.services.rejudging import Rejudging, judge_again, take_from_others
 from shopcool.core.actors import Actor
@@ -60,19 +61,20 @@ def purge_record(
     """
     require(may_record_purge(actor))
     loop_ids = [machine_id, *(piece_id for piece_id in piece_ids if piece_id != machine_id)]
-    states = lock_for(loop_ids, occurred_at, now)
+    states = lock_for(loop_ids, occurred_at, now).states
+    lives = Lives()
     loop = _loop(loop_ids)
     _refuse_while_connected(loop, occurred_at)
     method = purge_method(shop_get())
-    findings = judge_purge(method, readings, _residue_before(states[machine_id], occurred_at))
+    findings = judge_purge(method, readings, _residue_before(states[machine_id], lives, occurred_at))
     purge = _append(actor, loop, method, readings, findings, occurred_at, now, job_number, typed or {}, note)
     if readings.circulated_kg:
         piece_used(
             actor=actor, piece_id=machine_id, mass_kg=readings.circulated_kg, occurred_at=occurred_at,
             now=now, job_number=job_number,
         )  # fmt: skip
-    left = _left_in_loop(purge, states)
-    incidents = _write_loop(purge, states, left, actor=actor, now=now)
+    left = _left_in_loop(purge, states, lives)
+    incidents = _write_loop(purge, states, lives, left, actor=actor, now=now)
     return PurgeOutcome(purge, findings, tuple(incidents))
 
 
@@ -116,10 +118,11 @@ def _refuse_while_connected(loop: Sequence[Piece], occurred_at: datetime) -> Non
         )
 
 
-def _residue_before(state: PieceState, occurred_at: datetime) -> Residue:
+def _residue_before(state: PieceState, lives: Lives, occurred_at: datetime) -> Residue:
     if state.last_occurred_at is None or state.last_occurred_at < occurred_at:
         return state.condition().residue
-    return fold(event for event in events_of(state.piece_id) if event.occurred_at < occurred_at).residue
+    life = lives.events(state.piece_id)
+    return fold(event for event in life if event.occurred_at < occurred_at).residue
 
 
 def _append(
@@ -157,18 +160,24 @@ def _append(
     )
 
 
-def _left_in_loop(purge: Purge, states: dict[int, PieceState]) -> Residue:
+def _left_in_loop(purge: Purge, states: dict[int, PieceState], lives: Lives) -> Residue:
     """Return what the loop leaves in its pieces: its gas, and all their residue when it did not count."""
     left = Residue(refrigerants=frozenset({purge.refrigerant}))
     if purge.verified:
         return left
     for piece_id in purge.piece_ids:
-        left = left.joined(_residue_before(states[piece_id], purge.occurred_at))
+        left = left.joined(_residue_before(states[piece_id], lives, purge.occurred_at))
     return left
 
 
 def _write_loop(
-    purge: Purge, states: dict[int, PieceState], left: Residue, *, actor: Actor, now: datetime
+    purge: Purge,
+    states: dict[int, PieceState],
+    lives: Lives,
+    left: Residue,
+    *,
+    actor: Actor,
+    now: datetime,
 ) -> list[Incident]:
     action = uuid4()
     incidents: list[Incident] = []
@@ -184,9 +193,9 @@ def _write_loop(
             action=action,
         )
         late = is_late(entry, states[piece_id])
-        exposure = write_entry(entry, states[piece_id], actor=actor, now=now)
+        exposure = write_entry(entry, states[piece_id], actor=actor, now=now, lives=lives)
         if late:
-            rejudging = Rejudging(cause=exposure, states=states, now=now)
+            rejudging = Rejudging(exposure, states, now, lives)
             incidents.extend(judge_again(rejudging, piece_id, purge.occurred_at))
             incidents.extend(take_from_others(rejudging, piece_id, purge.occurred_at))
     return incidents

@@ -24,6 +24,7 @@ from equipment.readiness.requests import request_from_record
 from equipment.services.incidents import late_entry_incident
 from equipment.services.log import Entry, write_entry
 from shopcool.core.actors import SYSTEM
+from shopcool.vehicles.models import Circuit
 
 
 @dataclass(frozen=True)
@@ -33,7 +34,19 @@ class Rejudging:
     cause: Exposure
     states: dict[int, PieceState]
     now: datetime
-    lives: Lives = field(default_factory=Lives)
+    lives: Lives
+    circuits: dict[int, Circuit] = field(default_factory=dict)
+
+    @property
+    def told_of(self) -> str:
+        """The code of the piece that the late entry tells of."""
+        return self.states[self.cause.piece_id].piece.code
+
+    def circuit_of(self, row: Clearance | Connection) -> Circuit:
+        """Return the circuit of a row; one object of each, so that what follows sees a suspicion raised."""
+        if row.circuit_id not in self.circuits:
+            self.circuits[row.circuit_id] = row.circuit
+        return self.circuits[row.circuit_id]
 
     def write(self, entry: Entry) -> None:
         """Write an entry that follows from the late one."""
@@ -65,7 +78,8 @@ def judge_again(rejudging: Rejudging, piece_id: int, since: datetime) -> list[In
         occurred_at__gte=since,
         verdict__in=[Verdict.PERMITTED, Verdict.OVERRIDDEN],
     ).order_by("occurred_at", "pk")
-    for clearance in clearances.select_related("circuit"):
+    for clearance in clearances:
+        clearance.circuit = rejudging.circuit_of(clearance)
         incidents.extend(_judge_clearance(rejudging, clearance, piece_id))
     return incidents
 
@@ -99,7 +113,7 @@ def _judge_clearance(rejudging: Rejudging, clearance: Clearance, piece_id: int) 
             now=rejudging.now,
         )
         incidents += [incident] if is_new else []
-    for own in clearance.connections.filter(piece_id=piece_id).select_related("circuit"):
+    for own in clearance.connections.filter(piece_id=piece_id):
         incidents.extend(_carry_to_others(rejudging, own, clearance.occurred_at, condition.residue))
     return incidents
 
@@ -122,8 +136,8 @@ def take_from_others(rejudging: Rejudging, piece_id: int, since: datetime) -> li
     """Carry to a piece, whose past a late purge made cleaner, what it shared on vehicles after that purge."""
     incidents: list[Incident] = []
     rows = _still_on(Connection.objects.filter(piece_id=piece_id), since)
-    for own in rows.select_related("circuit").order_by("connected_at"):
-        for other in _shared_with(own, own.connected_at):
+    for own in rows.order_by("connected_at"):
+        for other in _shared_with(rejudging, own, own.connected_at):
             since_both = max(own.connected_at, other.connected_at)
             for moment, residue in _residues_while_on(rejudging, other, since_both):
                 if own.disconnected_at is None or moment < own.disconnected_at:
@@ -146,11 +160,12 @@ def _carry_from_vehicle(rejudging: Rejudging, piece_id: int, since: datetime) ->
     """Carry on what came into a piece while it was on a vehicle already; a late one raises an incident."""
     incidents: list[Incident] = []
     rows = _still_on(Connection.objects.filter(piece_id=piece_id, connected_at__lt=since), since)
-    for own in rows.select_related("circuit", "clearance__circuit"):
+    for own in rows.select_related("clearance"):
+        circuit = own.clearance.circuit = rejudging.circuit_of(own)
         before = rejudging.condition_before(piece_id, since)
         condition = rejudging.condition_at(piece_id, since)
         turned = condition.residue.blocks_high_voltage and not before.residue.blocks_high_voltage
-        if turned and own.circuit.is_high_voltage and rejudging.tells_late_of(piece_id, since):
+        if turned and circuit.is_high_voltage and rejudging.tells_late_of(piece_id, since):
             request = _with_condition(request_from_record(own.clearance.request), piece_id, condition)
             incident, is_new = late_entry_incident(
                 cause=rejudging.cause,
@@ -173,17 +188,17 @@ def _carry_to_others(
 ) -> list[Incident]:
     """Carry a residue to what was on the circuit together with a piece, or later on a suspected circuit."""
     incidents: list[Incident] = []
-    for other in _shared_with(own, since):
+    for other in _shared_with(rejudging, own, since):
         incidents.extend(_share(rejudging, other, max(since, other.connected_at), residue))
     return incidents
 
 
-def _shared_with(own: Connection, since: datetime) -> QuerySet[Connection]:
+def _shared_with(rejudging: Rejudging, own: Connection, since: datetime) -> QuerySet[Connection]:
     """Return what was on the circuit together with a piece since then, or later on a suspected circuit."""
     rows = _still_on(Connection.objects.filter(circuit_id=own.circuit_id), since).exclude(pk=own.pk)
-    if own.disconnected_at is not None and not own.circuit.suspected_lubricants:
+    if own.disconnected_at is not None and not rejudging.circuit_of(own).suspected_lubricants:
         rows = rows.filter(connected_at__lt=own.disconnected_at)
-    return rows.select_related("circuit").order_by("connected_at", "piece_id")
+    return rows.order_by("connected_at", "piece_id")
 
 
 def _share(rejudging: Rejudging, reached: Connection, moment: datetime, residue: Residue) -> list[Incident]:
@@ -192,10 +207,9 @@ def _share(rejudging: Rejudging, reached: Connection, moment: datetime, residue:
         kind=ExposureKind.CONTACT_DECLARED,
         occurred_at=moment,
         residue=residue,
-        circuit=reached.circuit,
+        circuit=rejudging.circuit_of(reached),
         job_number=reached.job_number,
-        note=_("Shared the circuit with %(piece)s, as a later entry showed.")
-        % {"piece": rejudging.cause.piece.code},
+        note=_("Shared the circuit with %(piece)s, as a later entry showed.") % {"piece": rejudging.told_of},
     )
     return _carry_entry(rejudging, entry)
 
@@ -241,7 +255,7 @@ def _carry_through_loop(
             occurred_at=purge.occurred_at,
             residue=residue,
             note=_("Stood in a purge loop that did not count, with %(piece)s.")
-            % {"piece": rejudging.cause.piece.code},
+            % {"piece": rejudging.told_of},
         )
         incidents.extend(_carry_entry(rejudging, entry))
     return incidents

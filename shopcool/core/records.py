@@ -115,7 +115,7 @@ def _locked_head(stream: str) -> StreamHead:
     try:
         return heads.get(stream=stream)
     except StreamHead.DoesNotExist:
-        StreamHead.objects.get_or_create(stream=stream)
+        StreamHead.objects.bulk_create([StreamHead(stream=stream)], ignore_conflicts=True)
         return heads.get(stream=stream)
 
 

@@ -141,6 +141,29 @@ class TestLateContact:
         circuit.refresh_from_db()
         assert circuit.suspected_lubricants == [Lubricant.PAG]
 
+    def test_leaves_every_suspicion_it_raised_on_the_way(self, workshop: Workshop) -> None:
+        machine, hoses, circuit = workshop.machine(), workshop.piece("H-1"), workshop.circuit()
+        workshop.purge(machine, hoses)
+        forgotten = workshop.later()
+        for job in ("J-1", "J-2"):
+            workshop.connect(circuit, hoses, job=job)
+            workshop.disconnect(job)
+            workshop.purge(machine, hoses)
+
+        recorded = contact_declare(
+            actor=workshop.technician,
+            piece_id=hoses.pk,
+            occurred_at=forgotten,
+            now=workshop.later(),
+            residue=PAG.joined(Residue(additives=frozenset({Additive.SEALER.value}))),
+            note="Used on the yellow van, which had a leak sealed",
+        )
+
+        # The purge between the two took the oil out and left the sealer.
+        assert {incident.job_number for incident in recorded.incidents} == {"J-1", "J-2"}
+        circuit.refresh_from_db()
+        assert circuit.suspected_lubricants == [Lubricant.PAG]
+
     def test_is_carried_to_everything_that_shared_the_circuit(self, workshop: Workshop) -> None:
         machine, hoses = workshop.machine(), workshop.piece("H-1")
         first, second = workshop.circuit(), workshop.circuit()

@@ -368,7 +368,7 @@ def test_promises_hold_over_thousands_of_steps() -> None:
     run_state_machine_as_test(
         Promises,
         settings=settings(
-            max_examples=127,
+            max_examples=117,
             stateful_step_count=50,
             deadline=None,
             derandomize=True,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from django.conf import settings
@@ -10,6 +11,8 @@ from django.db import connection
 from hypothesis import HealthCheck
 from hypothesis import settings as patience
 from pytest_django import DjangoDbBlocker
+
+from tests.template_database import TemplateDatabase, wait_for_template
 
 # Deterministic, and without a deadline that a busy machine would break.
 patience.register_profile(
@@ -23,6 +26,42 @@ OTHERS = """
 SELECT pg_terminate_backend(pid) FROM pg_stat_activity
 WHERE datname = current_database() AND pid <> pg_backend_pid()
 """
+
+
+TEMPLATE = pytest.StashKey[TemplateDatabase]()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Begin to make the database that the processes of a parallel run copy."""
+    template = TemplateDatabase()
+    is_parallel = config.getoption("numprocesses", None) and not config.getoption("reuse_db")
+    if is_parallel and template.begin():
+        config.stash[TEMPLATE] = template
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_configure_node(node: Any) -> None:
+    """Tell a process of a parallel run which database to copy."""
+    if TEMPLATE in node.config.stash:
+        template = node.config.stash[TEMPLATE]
+        node.workerinput["template_database"] = (template.name, str(template.lock))
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Remove the database that was copied."""
+    if TEMPLATE in config.stash:
+        config.stash[TEMPLATE].end()
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    request: pytest.FixtureRequest, django_db_modify_db_settings_parallel_suffix: None
+) -> None:
+    """Copy the migrated database of a parallel run where there is one."""
+    name, lock = getattr(request.config, "workerinput", {}).get("template_database", ("", ""))
+    if name:
+        wait_for_template(lock)
+        settings.DATABASES["default"]["TEST"] |= {"TEMPLATE": name, "MIGRATE": False}
 
 
 @pytest.fixture(scope="session")

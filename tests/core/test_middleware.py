@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, RequestFactory
@@ -49,6 +51,40 @@ class TestAddress:
 
         assert answer.status_code == 400
         assert "holds a character that can&#x27;t be read" in answer.content.decode()
+
+
+class TestUnreadable:
+    """What Django refuses to read is answered on a whole page, and the log stays free of our own faults."""
+
+    @pytest.mark.parametrize(
+        ("address", "more"),
+        [
+            ("/equipment/oil/new/", {"data": dict.fromkeys(map(str, range(2000)), "1")}),
+            ("/equipment/oil/new/", {"data": b"--x", "content_type": "multipart/form-data"}),
+            ("/equipment/?kind=%00", {}),
+        ],
+        ids=["too many fields", "broken form", "null character"],
+    )
+    def test_keeps_the_places_and_the_token_of_whoever_is_signed_in(
+        self, technician: User, caplog: pytest.LogCaptureFixture, address: str, more: dict[str, Any]
+    ) -> None:
+        caplog.set_level("DEBUG", logger="django.template")
+        client = Client(enforce_csrf_checks=True)
+        client.get("/sign-in/")
+        client.force_login(technician)
+
+        answer = client.post(address, **more)
+
+        page = answer.content.decode()
+        assert answer.status_code == 400
+        assert 'name="csrfmiddlewaretoken"' in page
+        assert '"X-CSRFToken": ""' not in page
+        assert not [said for said in caplog.messages if "csrf" in said.lower()]
+
+    def test_answers_a_stranger_who_names_another_host(self, client: Client, db: None) -> None:
+        answer = client.get("/sign-in/", headers={"host": "elsewhere.example!"})
+
+        assert (answer.status_code, "could not be read" in answer.content.decode()) == (400, True)
 
 
 class TestHeaders:

@@ -123,24 +123,21 @@ def balance_figure(gathered: Gathered) -> Figure | None:
 def _balance(gathered: Gathered) -> list[tuple[str, float, Shade]]:
     context = gathered.situation.context
     label = context.case.facts.charge_kg
-    recovered, charged = (_standing(gathered, kind) for kind in (StepKind.RECOVERY, StepKind.CHARGE))
+    recovered, charged = (gathered.standing(kind) for kind in (StepKind.RECOVERY, StepKind.CHARGE))
     rows = [] if label is None else [(_("On the label"), label, Shade.EMPTY)]
     if recovered:
-        rows.append((_("Recovered"), _weighed(recovered), Shade.LIGHT))
+        rows.append((_("Recovered"), weighed_kg(recovered), Shade.LIGHT))
     if charged:
         outputs = (row.answer.output("kept") for row in charged)
         kept = sum(output.si or 0.0 for output in outputs if output)
-        rows.append((_("Charged"), _weighed(charged), Shade.DARK))
+        rows.append((_("Charged"), weighed_kg(charged), Shade.DARK))
         rows += [(_("Kept by the hoses"), kept, Shade.LIGHT)] if kept else []
         rows.append((_("In the circuit afterwards"), context.charged_before_kg, Shade.DARK))
     return rows if recovered or charged else []
 
 
-def _standing(gathered: Gathered, kind: StepKind) -> list[RecordRow]:
-    return [row for row in gathered.records if row.kind is kind and row.stands]
-
-
-def _weighed(rows: list[RecordRow]) -> float:
+def weighed_kg(rows: list[RecordRow]) -> float:
+    """Return the mass that pulls or charges add up to [kg]."""
     return sum(row.values.si("mass", 0.0) for row in rows)
 
 

@@ -18,6 +18,7 @@ from equipment.incidents import Incident
 from equipment.models import Clearance, Connection, Exposure, Piece, Purge
 from equipment.selectors import clearances_on_job, connections_on_job
 from jobs.attachments import job_parent, step_parent
+from jobs.choices import StepKind
 from jobs.models import Job
 from jobs.selectors import RecordRow, record_rows
 from jobs.situation import Situation, situation_of
@@ -59,6 +60,10 @@ class Gathered:
     attachments: tuple[Attachment, ...]
     thumbnails: Mapping[str, bytes]
     competences: Mapping[int, tuple[Competence, ...]]
+
+    def standing(self, kind: StepKind) -> list[RecordRow]:
+        """Return the records of a step that no later one corrects, in the order of the work."""
+        return [row for row in self.records if row.kind is kind and row.stands]
 
     def piece_names(self, piece_ids: Iterable[int]) -> str:
         """Return pieces in words, in the given order."""

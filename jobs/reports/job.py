@@ -20,6 +20,7 @@ from jobs.reports.closing import (
     incident_alerts,
     incidents_section,
 )
+from jobs.reports.customer import customer_section
 from jobs.reports.equipment import connections_section, purges_section
 from jobs.reports.gathering import Gathered
 from jobs.reports.people import people_section
@@ -59,6 +60,7 @@ def _sections(gathered: Gathered, requested_by: str) -> list[Section]:
         ending_section(gathered),
         cautions_section(gathered),
         about_section(gathered, requested_by),
+        customer_section(gathered),
     ]
     return [section for section in found if section is not None]
 

@@ -94,7 +94,7 @@ class Photo:
 
 @dataclass(frozen=True)
 class Section:
-    """One question that the record answers."""
+    """One question that the record answers; one that is handed over by itself begins a sheet of its own."""
 
     title: str
     text: str = ""
@@ -104,6 +104,7 @@ class Section:
     remarks: tuple[Remark, ...] = ()
     entries: tuple[Entry, ...] = ()
     photos: tuple[Photo, ...] = ()
+    own_sheet: bool = False
 
 
 @dataclass(frozen=True)

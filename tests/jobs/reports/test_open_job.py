@@ -59,6 +59,11 @@ class TestOpenJob:
         assert "chain" not in document.head.made
         assert told(section(document, "About this record")).count("no entry yet") == 2
 
+    def test_has_no_sheet_for_the_customer_before_the_vehicle_goes_home(self, bay):
+        bay.up_to_connection()
+
+        assert all(part.title != "For the customer" for part in document_of(bay).sections)
+
     def test_names_another_head_of_the_chain_after_every_record(self, bay):
         bay.up_to_connection()
         before = document_of(bay).head.made

@@ -20,6 +20,7 @@ from shopcool.core import styleguide
 from shopcool.core.components import drawings
 from shopcool.core.components.drawings import Row, Span, Tick
 from shopcool.core.components.looks import CAUTIONS, HAZARDS, MARKS, OILS, STEPS, VERDICTS
+from shopcool.core.components.words import unbroken
 from shopcool.core.templatetags.components import register
 
 ROOT = Path(__file__).resolve().parents[2] / "templates"
@@ -298,3 +299,16 @@ class TestStyleGuide:
         assert len(styleguide.LONG) >= 90
         assert html.count(styleguide.LONG) >= 8
         assert "Traceback" not in html
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("Injector R-134a POE", 'Injector <span class="nowrap">R-134a</span> POE'),
+        ("R-1234yf, R-744", '<span class="nowrap">R-1234yf</span>, <span class="nowrap">R-744</span>'),
+        ("<b>R-12</b>", '&lt;b&gt;<span class="nowrap">R-12</span>&lt;/b&gt;'),
+        ("SR-134a, R-, J-1009", "SR-134a, R-, J-1009"),
+    ],
+)
+def test_names_of_refrigerants_are_not_broken_at_their_hyphen(text: str, shown: str) -> None:
+    assert unbroken(text) == shown

@@ -9,7 +9,8 @@ from typing import Any
 
 def words_of(response: Any) -> str:
     """Return the text of a page without its tags, in one line."""
-    text = re.sub(r"<(script|style|title)[^>]*>.*?</\1>|<[^>]+>", " ", response.content.decode(), flags=re.S)
+    html = re.sub(r'<span class="nowrap">(.*?)</span>', r"\1", response.content.decode())
+    text = re.sub(r"<(script|style|title)[^>]*>.*?</\1>|<[^>]+>", " ", html, flags=re.S)
     return re.sub(r"\s+", " ", unescape(text))
 
 

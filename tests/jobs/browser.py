@@ -71,6 +71,7 @@ class _Form(HTMLParser):
 def words(response: HttpResponse) -> str:
     """Return what a person reads on a page."""
     text = re.sub(r"<(script|style)\b.*?</\1>", " ", response.content.decode(), flags=re.DOTALL)
+    text = re.sub(r'<span class="nowrap">(.*?)</span>', r"\1", text)
     return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", text)).strip())
 
 

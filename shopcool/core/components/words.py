@@ -16,4 +16,5 @@ _NAME = re.compile(r"\bR-\d+[a-z]*\b")
 @register.filter
 def unbroken(text: object) -> SafeString:
     """Return a text whose names of refrigerants stay whole: never "R-" with "134a" in the next line."""
-    return SafeString(_NAME.sub(r'<span class="nowrap">\g<0></span>', conditional_escape(text)))
+    escaped = conditional_escape(text if isinstance(text, SafeString) else str(text))
+    return SafeString(_NAME.sub(r'<span class="nowrap">\g<0></span>', escaped))

@@ -9,12 +9,12 @@ from django.utils.translation import gettext as _
 from equipment.choices import IncidentStatus
 from jobs.choices import JobStatus, StepKind
 from jobs.procedure import Outcome
-from jobs.reports.figures import weighed_kg
 from jobs.reports.gathering import Gathered
 from jobs.reports.words import day_words, labelled
 from jobs.selectors import RecordRow
 from jobs.steps.display import retold
 from jobs.steps.insulation.fields import COMPONENT
+from jobs.steps.recovered import recovered_kg
 from shopcool.core.documents import Fact, Group, Remark, Section, Tone
 from shopcool.engineering.quantities import Kind
 
@@ -58,8 +58,9 @@ def _refrigerant(gathered: Gathered) -> Iterator[Fact]:
     wanted = (
         "" if label is None else _("the label asks for %(mass)s") % {"mass": units.shown(label, Kind.MASS)}
     )
+    taken_out = sum(recovered_kg(row.values) for row in gathered.standing(StepKind.RECOVERY))
     for kind, title, mass in (
-        (StepKind.RECOVERY, _("Refrigerant taken out"), weighed_kg(gathered.standing(StepKind.RECOVERY))),
+        (StepKind.RECOVERY, _("Refrigerant taken out"), taken_out),
         (StepKind.CHARGE, _("Refrigerant in it now"), gathered.situation.context.charged_before_kg),
     ):
         if gathered.standing(kind):

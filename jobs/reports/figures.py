@@ -8,7 +8,7 @@ from jobs.choices import StepKind
 from jobs.pages.diagram import CycleDrawn, Diagram
 from jobs.pages.meaning import diagram_on_record
 from jobs.reports.gathering import Gathered
-from jobs.selectors import RecordRow
+from jobs.steps.recovered import recovered_kg
 from shopcool.core.documents.figures import (
     Area,
     Corners,
@@ -126,19 +126,14 @@ def _balance(gathered: Gathered) -> list[tuple[str, float, Shade]]:
     recovered, charged = (gathered.standing(kind) for kind in (StepKind.RECOVERY, StepKind.CHARGE))
     rows = [] if label is None else [(_("On the label"), label, Shade.EMPTY)]
     if recovered:
-        rows.append((_("Recovered"), weighed_kg(recovered), Shade.LIGHT))
+        rows.append((_("Recovered"), sum(recovered_kg(row.values) for row in recovered), Shade.LIGHT))
     if charged:
         outputs = (row.answer.output("kept") for row in charged)
         kept = sum(output.si or 0.0 for output in outputs if output)
-        rows.append((_("Charged"), weighed_kg(charged), Shade.DARK))
+        rows.append((_("Charged"), sum(row.values.si("mass", 0.0) for row in charged), Shade.DARK))
         rows += [(_("Kept by the hoses"), kept, Shade.LIGHT)] if kept else []
         rows.append((_("In the circuit afterwards"), context.charged_before_kg, Shade.DARK))
     return rows if recovered or charged else []
-
-
-def weighed_kg(rows: list[RecordRow]) -> float:
-    """Return the mass that pulls or charges add up to [kg]."""
-    return sum(row.values.si("mass", 0.0) for row in rows)
 
 
 def _bar(place: int, share: float) -> Corners:

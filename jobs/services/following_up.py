@@ -21,6 +21,7 @@ from jobs.errors import ValuesInvalid
 from jobs.models import StepRecord
 from jobs.procedure import Outcome
 from jobs.situation import Situation
+from jobs.steps.recovered import recovered_kg
 from jobs.steps.values import Values
 from shopcool.core.actors import Actor
 from shopcool.core.quantities import stored_text
@@ -120,7 +121,7 @@ def _difference(recorded: Recorded, into: str, name: str) -> dict[int, float]:
 def _taken_by(values: Values, into: str, name: str) -> dict[int, float]:
     if values.text("into") != into:
         return {}
-    return {int(values.number(name) or 0): values.needed("mass")}
+    return {int(values.number(name) or 0): recovered_kg(values)}
 
 
 def _count(recorded: Recorded, machine_id: int, mass_kg: float) -> None:

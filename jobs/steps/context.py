@@ -175,6 +175,8 @@ class StepContext:
             return self.units.fine_vacuum
         if spec.scale is Scale.BAROMETER:
             return self.units.barometer
+        if spec.scale is Scale.CYLINDER:
+            return self.units.bulk_mass
         return spec.unit or (self.units.of_kind(spec.quantity) if spec.quantity else "")
 
     def shown(self, si: float, kind: Kind, *, basis: str = "gauge") -> str:

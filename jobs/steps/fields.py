@@ -50,6 +50,7 @@ class Scale(StrEnum):
 
     VACUUM_GAUGE = "VACUUM_GAUGE"
     BAROMETER = "BAROMETER"
+    CYLINDER = "CYLINDER"
 
 
 class PieceScope(StrEnum):

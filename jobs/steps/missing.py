@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from jobs.choices import StepKind
 from jobs.steps.answers import Finding, Output, note, warning
 from jobs.steps.context import Past, StepContext
+from jobs.steps.recovered import RECOVERED_ACCURACY_KG
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.quantities import Kind
 from shopcool.engineering.recovery import (
@@ -20,7 +21,6 @@ from shopcool.engineering.recovery import (
 
 #: Half widths of a charge that was weighed in, and of a weight that was recovered [kg].
 CHARGE_TOLERANCE_KG = 0.015
-RECOVERED_ACCURACY_KG = 0.030
 SOURCE = "SAE J2788: charge within 15 g (9.1), recovered weight within 30 g (7.1.3); GUM, k = 2"
 TYPE_APPROVAL_SOURCE = "Regulation (EC) 706/2007: 40 g a year with one evaporator, 60 g with two"
 DAYS_OF_A_YEAR = 365.25

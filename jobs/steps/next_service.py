@@ -12,6 +12,7 @@ from jobs.choices import StepKind
 from jobs.steps.answers import SHOP_POLICY, Finding, note, warning
 from jobs.steps.context import StepContext
 from jobs.steps.missing import CHARGE_TOLERANCE_KG, DAYS_OF_A_YEAR, SOURCE, last_charge, loss_since
+from jobs.steps.recovered import recovered_kg
 from shopcool.core.months import add_months
 from shopcool.engineering.quantities import Kind
 from shopcool.engineering.recovery import Loss, LossVerdict
@@ -73,7 +74,7 @@ def _measured(context: StepContext) -> Loss | None:
     pulls = [record.values for record in context.earlier if record.kind is StepKind.RECOVERY]
     if before is None or not pulls:
         return None
-    return loss_since(sum(values.si("mass", 0.0) for values in pulls), before, context)
+    return loss_since(sum(recovered_kg(values) for values in pulls), before, context)
 
 
 def _usual(day: date, loss: Loss | None, context: StepContext) -> Proposal:

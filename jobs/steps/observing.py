@@ -16,6 +16,7 @@ from jobs.steps.gauges import (
     RUNNING,
     STATIC,
 )
+from jobs.steps.recovered import recovered_kg
 from jobs.steps.standing import EQUAL_PA, static_test
 from jobs.steps.values import Values
 from shopcool.engineering.cycle import CLAMP_K, HIGH_GAUGE_PA, LOW_GAUGE_PA
@@ -168,7 +169,7 @@ def _charge_share(context: StepContext, *, after_charge: bool) -> Measured | Non
         charged = context.charged_before_kg
         return Measured(charged / label, SHARE) if charged > 0.0 else None
     recovered = [
-        record.values.si("mass", 0.0) for record in context.earlier if record.kind is StepKind.RECOVERY
+        recovered_kg(record.values) for record in context.earlier if record.kind is StepKind.RECOVERY
     ]
     return Measured(sum(recovered) / label, SHARE) if recovered else None
 

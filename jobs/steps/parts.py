@@ -12,6 +12,7 @@ from jobs.steps import condenser
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, good, note, percent, warning
 from jobs.steps.context import StepContext
 from jobs.steps.fields import long_text, oil_volume, yes_no
+from jobs.steps.recovered import recovered_kg
 from jobs.steps.trouble_codes import trouble_codes
 from jobs.steps.values import Values
 from shopcool.engineering.diagnosis import CompressorGate, compressor_gate
@@ -95,10 +96,9 @@ def _missing() -> dict[str, str]:
 
 def _recovered_kg(context: StepContext) -> float | None:
     """Return what was recovered on this visit; nothing was in a circuit that was found empty."""
-    pulls = [record.values.si("mass") for record in context.earlier if record.kind is StepKind.RECOVERY]
-    weighed = [pull for pull in pulls if pull is not None]
-    if weighed:
-        return sum(weighed)
+    pulls = [record.values for record in context.earlier if record.kind is StepKind.RECOVERY]
+    if pulls:
+        return sum(recovered_kg(values) for values in pulls)
     return 0.0 if context.case.is_empty else None
 
 

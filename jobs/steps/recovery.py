@@ -9,11 +9,13 @@ from equipment.choices import PieceKind
 from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.procedure import Outcome
+from jobs.steps import recovered
 from jobs.steps.answers import COMMON_PRACTICE, Answer, Finding, Output, note, percent, refusal, warning
 from jobs.steps.context import StepContext
-from jobs.steps.fields import choice, duration, mass, oil_volume, piece, temperature, text, yes_no
+from jobs.steps.fields import choice, duration, oil_volume, piece, temperature, text, yes_no
 from jobs.steps.missing import missing
 from jobs.steps.oil_bottle import start_reading_m3
+from jobs.steps.recovered import check_weighing, recovered_kg, weighing_findings, weighing_outputs
 from jobs.steps.remains import recovered_before, remains_findings, remains_of, remains_outputs
 from jobs.steps.values import Values
 from shopcool.engineering.quantities import Kind
@@ -38,7 +40,7 @@ FIELDS = (
     text("destination", gettext_lazy("Where its content goes"), help=gettext_lazy("Name and address.")).when(
         "into", MARKED_CYLINDER
     ),
-    mass("mass", gettext_lazy("Recovered refrigerant")),
+    *recovered.FIELDS,
     temperature("ambient", gettext_lazy("Air temperature")),
     duration("duration", gettext_lazy("Time it took")).optional(),
     yes_no("pressure_returned", gettext_lazy("Pressure came back after some minutes")),
@@ -67,17 +69,23 @@ FIELDS = (
 def evaluate(values: Values, context: StepContext) -> Answer:
     """Return what was recovered: at least this much was in the circuit, and nothing here says it leaked."""
     _check_path(values, context)
-    total = recovered_before(context) + values.needed("mass")
+    check_weighing(values)
+    total = recovered_before(context) + recovered_kg(values)
     pulled = remains_of(total, values, context)
     shown = context.shown(total, Kind.MASS)
     findings = [
         note("at_least", _("At least %(mass)s was in the circuit.") % {"mass": shown}, source=pulled.source)
     ]
-    findings += [*remains_findings(pulled, context), *_against_label(total, context)]
+    findings += [
+        *remains_findings(pulled, context),
+        *_against_label(total, context),
+        *weighing_findings(values, context),
+    ]
     oil_finding, oil = _oil(values, context)
     findings += oil_finding
     outputs = (
         Output("recovered", _("Recovered"), total, shown, Kind.MASS),
+        *weighing_outputs(values, context),
         *_share(total, context),
         *remains_outputs(pulled, context),
         oil,

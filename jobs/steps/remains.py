@@ -8,6 +8,7 @@ from jobs.choices import StepKind
 from jobs.errors import ValuesInvalid
 from jobs.steps.answers import COMMON_PRACTICE, Finding, Output, note, warning
 from jobs.steps.context import StepContext
+from jobs.steps.recovered import recovered_kg
 from jobs.steps.values import Values
 from shopcool.engineering.errors import Refusal
 from shopcool.engineering.quantities import Kind
@@ -20,7 +21,7 @@ _ITS_FIELD = {"ambient_k": "ambient", "waited_s": "waited"}
 def recovered_before(context: StepContext) -> float:
     """Return what earlier pulls of this visit took out since the last charge [kg]."""
     pulls = context.since(StepKind.RECOVERY, context.case.recorded_at(StepKind.CHARGE))
-    return sum(values.si("mass", 0.0) for values in pulls)
+    return sum(recovered_kg(values) for values in pulls)
 
 
 def remains_of(total_kg: float, values: Values, context: StepContext) -> Recovery:

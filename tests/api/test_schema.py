@@ -47,6 +47,7 @@ def test_schema_is_generated_without_a_warning(tmp_path: Path) -> None:
     assert "/api/v1/jobs/{number}/clearance-check/:" in file.read_text()
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_every_door_answers_as_the_schema_says(in_one_transaction: None) -> None:
     bay = Bay(Workshop()).up_to_connection()

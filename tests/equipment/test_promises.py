@@ -361,6 +361,7 @@ class Promises(RuleBasedStateMachine):
             self.undo.__exit__(None, None, None)
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_promises_hold_over_thousands_of_steps() -> None:
     Promises.opening = Opening.of(Workshop())

@@ -28,7 +28,7 @@ from tests.journeys.figures import EXPECTED, METRIC, US, Figures, read_back
 from tests.workers import own_queue
 from tests.workers import worker as running_worker
 
-pytestmark = [pytest.mark.journey, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.journey, pytest.mark.long, pytest.mark.django_db(transaction=True)]
 SCREENSHOTS = Path(".screenshots")
 PLATE = "TQ 400 E"
 #: A whole job with its drawings.

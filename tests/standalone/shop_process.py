@@ -30,6 +30,8 @@ class ShopProcess:
         environment = {key: value for key, value in os.environ.items() if key not in OWN_VARIABLES}
         # With debug, static files need no collecting, which has a test of its own.
         environment |= {"SHOPCOOL_DATA": str(self.data), "SHOPCOOL_DEMO": "no", "SHOPCOOL_DEBUG": "yes"}
+        # Each process that serves loads the property library, which nothing here asks for.
+        environment |= {"SHOPCOOL_WEB_WORKERS": "1"}
         return [sys.executable, "-m", "shopcool.standalone", *arguments], environment
 
     def start(self) -> subprocess.Popen[bytes]:

@@ -33,6 +33,7 @@ def running(shop: ShopProcess) -> Iterator[subprocess.Popen[bytes]]:
 
 
 # One test each for the first start and for a later one: a start costs seconds.
+@pytest.mark.long
 class TestRun:
     def test_first_start_serves_restarts_what_dies_and_stops_cleanly(
         self, shop: ShopProcess, running: subprocess.Popen[bytes]

@@ -26,7 +26,7 @@ from shopcool.shop.selectors import shop_get
 from tests.mail_server import mail_server
 from tests.workers import beat, own_queue, wait_for, worker
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.long, pytest.mark.django_db(transaction=True)]
 DOWN = timedelta(days=4)
 ENTRY = "remind of what is due"
 

@@ -53,6 +53,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     At the start every process gets an equal part of the list, in its order; those of one file stay together.
     """
     processes = int(getattr(config, "workerinput", {}).get("workercount", 1))
+    if processes == 1:
+        return
     long = [item for item in items if item.get_closest_marker("long")]
     others = [item for item in items if not item.get_closest_marker("long")]
     files = list(dict.fromkeys(item.path for item in long))

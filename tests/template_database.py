@@ -40,6 +40,8 @@ class TemplateDatabase:
     def begin(self) -> bool:
         """Create the database and begin to migrate it; say whether there is a server for that."""
         try:
+            # One of that name is left over from a run that was killed.
+            _on_the_server("DROP DATABASE IF EXISTS {}", self.name)
             _on_the_server("CREATE DATABASE {}", self.name)
         except psycopg.OperationalError:
             # Tests that need no database run without one.

@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from django.http import QueryDict
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from jobs.choices import StepKind
 from jobs.forms.steps import ClosingForm, StepForm
@@ -22,6 +24,27 @@ from jobs.steps.registry import step_of
 
 #: The last-used unit of each field, by the kind of step.
 LastUnits = Mapping[StepKind, Mapping[str, str]]
+
+#: What the button of each step says.
+ACTIONS: dict[StepKind, Promise] = {
+    StepKind.LABEL: gettext_lazy("Record label and complaint"),
+    StepKind.HIGH_VOLTAGE: gettext_lazy("Record the precautions"),
+    StepKind.IDENTIFICATION: gettext_lazy("Record the identification"),
+    StepKind.OIL_BOTTLE: gettext_lazy("Record the bottle"),
+    StepKind.CONNECTION: gettext_lazy("Connect pieces"),
+    StepKind.READINGS_BEFORE: gettext_lazy("Record the readings"),
+    StepKind.INSULATION: gettext_lazy("Record the test"),
+    StepKind.RECOVERY: gettext_lazy("Record the recovery"),
+    StepKind.PARTS: gettext_lazy("Record the parts"),
+    StepKind.EVACUATION: gettext_lazy("Record the vacuum"),
+    StepKind.OIL: gettext_lazy("Record the oil"),
+    StepKind.CHARGE: gettext_lazy("Record the charge"),
+    StepKind.READINGS_AFTER: gettext_lazy("Record the readings"),
+    StepKind.LEAK_CHECK: gettext_lazy("Record the leak check"),
+    StepKind.DISCONNECTION: gettext_lazy("Disconnect"),
+    StepKind.CLOSING_PURGE: gettext_lazy("Enter the purge"),
+    StepKind.CLOSE_OUT: gettext_lazy("Close this job"),
+}
 
 
 @dataclass(frozen=True)
@@ -81,7 +104,7 @@ def step_shown(
         state=_state_word(state),
         why=state.why,
         url=step_url(job.number, kind),
-        action=_actions()[kind],
+        action=str(ACTIONS[kind]),
         draft=f"{job.number}-{kind.value.lower()}",
         may_record=state.may_record,
         obstacles=obstacles_of(situation, state),
@@ -152,25 +175,3 @@ def _clock(kind: StepKind, number: str, context: StepContext) -> Clock | None:
     if kind in words:
         return Clock(words[kind], 300, f"{number}-{kind.value.lower()}")
     return None
-
-
-def _actions() -> dict[StepKind, str]:
-    return {
-        StepKind.LABEL: _("Record label and complaint"),
-        StepKind.HIGH_VOLTAGE: _("Record the precautions"),
-        StepKind.IDENTIFICATION: _("Record the identification"),
-        StepKind.OIL_BOTTLE: _("Record the bottle"),
-        StepKind.CONNECTION: _("Connect pieces"),
-        StepKind.READINGS_BEFORE: _("Record the readings"),
-        StepKind.INSULATION: _("Record the test"),
-        StepKind.RECOVERY: _("Record the recovery"),
-        StepKind.PARTS: _("Record the parts"),
-        StepKind.EVACUATION: _("Record the vacuum"),
-        StepKind.OIL: _("Record the oil"),
-        StepKind.CHARGE: _("Record the charge"),
-        StepKind.READINGS_AFTER: _("Record the readings"),
-        StepKind.LEAK_CHECK: _("Record the leak check"),
-        StepKind.DISCONNECTION: _("Disconnect"),
-        StepKind.CLOSING_PURGE: _("Enter the purge"),
-        StepKind.CLOSE_OUT: _("Close this job"),
-    }

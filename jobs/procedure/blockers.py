@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from django.utils.translation import gettext as _
+from django.utils.functional import Promise, lazy
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from jobs.choices import StepKind
 from jobs.procedure.case import Case
@@ -15,12 +17,25 @@ from shopcool.vehicles.choices import Lubricant, Refrigerant
 
 @dataclass(frozen=True)
 class Blocker:
-    """One reason why a step has to wait. ``step`` names the step that clears it, where one does."""
+    """One reason why a step has to wait. ``step`` names the step that clears it, where one does.
+
+    Its words are put together for whoever reads them: of most blockers only the number matters.
+    """
 
     code: str
-    sentence: str
-    fix: str
+    said: Promise | str
+    cure: Promise | str
     step: StepKind | None = None
+
+    @property
+    def sentence(self) -> str:
+        """What stands in the way."""
+        return str(self.said)
+
+    @property
+    def fix(self) -> str:
+        """What clears it."""
+        return str(self.cure)
 
 
 Rule = Callable[[Case], Iterator[Blocker]]
@@ -61,8 +76,15 @@ def _label(case: Case) -> Iterator[Blocker]:
         yield _first(StepKind.LABEL, "label_missing", _("Label and complaint have not been recorded."))
 
 
-def _first(step: StepKind, code: str, sentence: str) -> Blocker:
-    return Blocker(code, sentence, _("Do this step first: %(step)s.") % {"step": step.label}, step)
+def _first(step: StepKind, code: str, sentence: Promise) -> Blocker:
+    return Blocker(code, sentence, _do_first(step), step)
+
+
+def _do_first_now(step: StepKind) -> str:
+    return gettext("Do this step first: %(step)s.") % {"step": step.label}
+
+
+_do_first = lazy(_do_first_now, str)
 
 
 def _de_energised(case: Case) -> Iterator[Blocker]:

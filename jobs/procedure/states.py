@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from django.utils.functional import Promise
-from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.functional import Promise, lazy
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from jobs.choices import StepKind
 from jobs.procedure.blockers import Blocker, blockers
@@ -20,7 +20,7 @@ DERIVED = frozenset({StepKind.CONNECTION, StepKind.DISCONNECTION, StepKind.CLOSI
 #: Steps that may be recorded again: the newest record counts, and all of them are kept.
 _REPEATABLE = frozenset(StepKind) - {StepKind.CLOSE_OUT, StepKind.DISCONNECTION, StepKind.CLOSING_PURGE}
 
-_NOT_NOW = gettext_lazy("Not needed as things are now.")
+_NOT_NOW = _("Not needed as things are now.")
 
 
 class StepStatus(StrEnum):
@@ -141,8 +141,8 @@ def _unfinished(case: Case, states: Iterable[StepState]) -> list[Blocker]:
     found = [
         Blocker(
             "step_missing",
-            _("This step is missing: %(step)s.") % {"step": state.kind.label},
-            state.reasons[0].fix if state.reasons else _("Do it and record it."),
+            _missing(state.kind),
+            state.reasons[0].cure if state.reasons else _("Do it and record it."),
             state.kind,
         )
         for state in states
@@ -168,6 +168,13 @@ def _unfinished(case: Case, states: Iterable[StepState]) -> list[Blocker]:
             )
         )
     return found
+
+
+def _missing_now(step: StepKind) -> str:
+    return gettext("This step is missing: %(step)s.") % {"step": step.label}
+
+
+_missing = lazy(_missing_now, str)
 
 
 def _with_next(states: list[StepState], case: Case) -> list[StepState]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, ClassVar, cast
 from uuid import UUID, uuid4
 
@@ -131,18 +132,19 @@ class StepForm(forms.Form):
     @property
     def main_fields(self) -> list[ShownField]:
         """The fields that stand in sight: all of a short step, what a long one can't do without."""
-        return [field for field in self._shown() if not field.is_folded]
+        return [field for field in self._shown if not field.is_folded]
 
     @property
     def folded_fields(self) -> list[ShownField]:
         """What a long step only asks for if it is at hand."""
-        return [field for field in self._shown() if field.is_folded]
+        return [field for field in self._shown if field.is_folded]
 
     @property
     def is_unfolded(self) -> bool:
         """Whether a folded field holds something to look at."""
         return any(field.bound.errors or _is_filled(field.bound.value()) for field in self.folded_fields)
 
+    @cached_property
     def _shown(self) -> list[ShownField]:
         optional = [spec for spec in self.specs if not spec.required]
         folds = len(optional) > OPTIONAL_AT_MOST

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 from urllib.parse import urlencode
 
@@ -39,6 +40,7 @@ def job_url(number: str) -> str:
     return reverse("jobs:job", args=[number])
 
 
+@lru_cache(maxsize=2048)
 def step_url(number: str, kind: StepKind) -> str:
     """Return where a step of a job is done."""
     if kind is StepKind.CONNECTION:

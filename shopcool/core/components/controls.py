@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from django.forms import BaseForm, BoundField, CheckboxInput, CheckboxSelectMultiple, RadioSelect, Textarea
+from django.forms import BaseForm, BoundField
 from django.template import Library
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from shopcool.core.components.looks import drawing
+from shopcool.core.components.inputs import field_drawn
 
 register = Library()
 
@@ -46,7 +46,7 @@ def button(
     }
 
 
-@register.inclusion_tag("components/field.html")
+@register.simple_tag
 def field(
     bound: BoundField,
     unit: str = "",
@@ -54,36 +54,17 @@ def field(
     unit_field: BoundField | None = None,
     keypad: str = "",
     note: str = "",
-) -> dict[str, object]:
-    """Show one field of a form with its label, unit, help and errors; choices become tiles."""
+) -> SafeString:
+    """Show one field of a form with its label, unit, help and errors; choices become tiles.
+
+    ``unit`` stands beside the input, or ``unit_field``, a select; ``keypad`` is decimal, numeric, text, tel,
+    email or search; ``note`` stands beside the label. What was typed is kept.
+    """
     if not isinstance(bound, BoundField):
         raise TypeError(f"The field tag needs a field of a form, not {bound!r}; is its name misspelt?")
     if keypad not in KEYPADS:
         raise ValueError(f"There is no keypad {keypad!r}; known are {', '.join(sorted(KEYPADS - {''}))}.")
-    widget = bound.field.widget
-    keypad = keypad or widget.attrs.get("inputmode", "") or ("decimal" if unit or unit_field else "")
-    attributes = {"inputmode": keypad, "autocomplete": "off"} if keypad else {}
-    shape = _field_shape(bound)
-    return {
-        "field": bound,
-        "input": bound.as_widget(attrs=attributes) if shape in {"box", "tile"} else "",
-        "shape": shape,
-        "number": keypad in {"decimal", "numeric"} and not isinstance(widget, Textarea),
-        "unit": unit,
-        "unit_field": unit_field,
-        "united": bool(unit or unit_field or getattr(widget, "has_unit", False)),
-        "note": note,
-        "warning": drawing("shapes", "warning") if bound.errors else "",
-    }
-
-
-def _field_shape(bound: BoundField) -> str:
-    widget = bound.field.widget
-    if bound.is_hidden:
-        return "hidden"
-    if isinstance(widget, RadioSelect | CheckboxSelectMultiple):
-        return "tiles"
-    return "tile" if isinstance(widget, CheckboxInput) else "box"
+    return SafeString(field_drawn(bound, unit, unit_field=unit_field, keypad=keypad, note=note))
 
 
 @register.inclusion_tag("components/fields.html")
@@ -95,6 +76,8 @@ def fields(form: BaseForm) -> dict[str, object]:
 @register.inclusion_tag("components/form_errors.html")
 def form_errors(form: BaseForm) -> dict[str, object]:
     """Show what is wrong with the whole form, in a refusal above its fields."""
+    if not form.errors:
+        return {"errors": []}
     hidden = [error for bound in form.hidden_fields() for error in bound.errors]
     return {"errors": [*form.non_field_errors(), *hidden]}
 

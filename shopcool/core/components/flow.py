@@ -13,6 +13,7 @@ from django.utils.safestring import SafeString
 from shopcool.core.components import drawings
 from shopcool.core.components.looks import EVENTS, MARKS, STEPS, drawing, pick
 from shopcool.core.components.states import mark_word
+from shopcool.core.widgets import escaped
 
 register = Library()
 
@@ -28,17 +29,22 @@ def rail(steps: Iterable[object]) -> dict[str, object]:
     return {"steps": [_step(step) for step in steps]}
 
 
-def _step(step: object) -> dict[str, object]:
+def _step(step: object) -> SafeString:
+    """Return one line of the rail, put together here since every page of a job shows them all."""
     state = pick(STEPS, _of(step, "state"), "state of a step")
-    return {
-        "label": _of(step, "label"),
-        "state": state,
-        "word": STEPS[state],
-        "url": _of(step, "url"),
-        "note": _of(step, "note"),
-        "reason": _of(step, "reason"),
-        "drawing": drawing("shapes", state),
-    }
+    told = {name: escaped(_of(step, name)) for name in ("label", "url", "reason", "note")}
+    word, current = escaped(STEPS[state]), ' aria-current="step"' if state == "now" else ""
+    name = f'<a class="rail__label" href="{told["url"]}">{told["label"]}</a>'
+    if not told["url"]:
+        name = f'<span class="rail__label">{told["label"]}</span>'
+    where = f"<details><summary>{word}</summary><p>{told['reason']}</p></details>"
+    if not told["reason"]:
+        where = f'<span class="rail__state">{" · ".join(filter(None, (word, told["note"])))}</span>'
+    return SafeString(
+        f'<li class="rail__step rail__step--{state}"{current}>'
+        f'<span class="rail__shape">{drawing("shapes", state)}</span>'
+        f'<div class="rail__words">{name}{where}</div></li>'
+    )
 
 
 @register.simple_block_tag

@@ -7,6 +7,7 @@ shape and word never part. Unknown kinds raise, because a page that shows nothin
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 from django.template.loader import render_to_string
 from django.utils.functional import Promise
@@ -86,6 +87,10 @@ def pick(words: Words, kind: str, what: str) -> str:
     return known
 
 
-def drawing(folder: str, kind: str, **context: object) -> SafeString:
-    """Return the inline SVG ``templates/components/<folder>/<kind>.svg``."""
-    return render_to_string(f"components/{folder}/{kind}.svg", context)
+@lru_cache(maxsize=256)
+def drawing(folder: str, kind: str, short: str = "") -> SafeString:
+    """Return the inline SVG ``templates/components/<folder>/<kind>.svg``, drawn once for each process.
+
+    ``short`` is the word that stands inside a mark.
+    """
+    return render_to_string(f"components/{folder}/{kind}.svg", {"short": short})

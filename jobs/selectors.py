@@ -26,10 +26,10 @@ from shopcool.vehicles.models import Circuit, Vehicle
 
 
 def jobs_visible_to(actor: Actor) -> QuerySet[Job]:
-    """Return the jobs the person may see, newest booking first, with vehicle and people."""
+    """Return the jobs the person may see, newest booking first, with vehicle and technician."""
     if not may_see_jobs(actor):
         return Job.objects.none()
-    return Job.objects.select_related("circuit__vehicle__customer", "technician", "booked_by").order_by(
+    return Job.objects.select_related("circuit__vehicle__customer", "technician").order_by(
         "-booked_for", "-pk"
     )
 

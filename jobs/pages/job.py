@@ -109,7 +109,7 @@ class JobShown:
 def job_shown(*, actor: Actor, situation: Situation, units: LastUnits, now: datetime) -> JobShown:
     """Return everything the page of a job shows."""
     job = situation.job
-    clearances = list(clearances_on_job(job.number))
+    clearances = _told_clearances(job)
     state = next_step(situation.states) if job.status == JobStatus.CHECKED_IN else None
     following = None
     if state is not None:
@@ -141,7 +141,7 @@ def surroundings(
 ) -> Surroundings:
     """Return what stands around every step of a job."""
     job = situation.job
-    rows = list(clearances_on_job(job.number)) if clearances is None else clearances
+    rows = _told_clearances(job) if clearances is None else clearances
     hanging = on_car(situation.connections)
     connects = job.is_open and may_connect(actor)
     return Surroundings(
@@ -188,6 +188,11 @@ def records_shown(situation: Situation, actor: Actor, kind: StepKind | None = No
         )
         for record, parent in zip(wanted, parents, strict=True)
     ]
+
+
+def _told_clearances(job: Job) -> list[Clearance]:
+    """Return the decisions that pages speak of: refusals, and overrides of them."""
+    return list(clearances_on_job(job.number).exclude(verdict=Verdict.PERMITTED))
 
 
 def purge_way(situation: Situation) -> Way | None:

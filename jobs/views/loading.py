@@ -25,6 +25,7 @@ def in_hand(request: HttpRequest) -> str:
 
 
 def job_for(request: HttpRequest, number: str, policy: Policy) -> tuple[Actor, Job]:
-    """Return who asks and the job, if the policy allows the action."""
+    """Return who asks and the job with its vehicle, if the policy allows the action."""
     actor = actor_of(request)
-    return actor, load(jobs_visible_to(actor), actor=actor, policy=policy, number=number)
+    visible = jobs_visible_to(actor).select_related(None).select_related("circuit__vehicle__customer")
+    return actor, load(visible, actor=actor, policy=policy, number=number)

@@ -34,5 +34,5 @@ def attachment_for(actor: Actor, public_id: str) -> tuple[Attachment, Parent]:
 
 
 def _visible(actor: Actor) -> QuerySet[Attachment]:
-    rows = Attachment.objects.select_related("withdrawal")
+    rows = Attachment.objects.prefetch_related("withdrawal")
     return rows if may_see_withdrawn(actor) else rows.filter(withdrawal__isnull=True)

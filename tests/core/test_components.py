@@ -305,9 +305,12 @@ class TestStyleGuide:
 @pytest.mark.parametrize(
     ("text", "shown"),
     [
-        ("Injector R-134a POE", 'Injector <span class="nowrap">R-134a</span> POE'),
-        ("R-1234yf, R-744", '<span class="nowrap">R-1234yf</span>, <span class="nowrap">R-744</span>'),
-        ("<b>R-12</b>", '&lt;b&gt;<span class="nowrap">R-12</span>&lt;/b&gt;'),
+        ("Injector R-134a POE", '<span>Injector <span class="nowrap">R-134a</span> POE</span>'),
+        (
+            "R-1234yf, R-744",
+            '<span><span class="nowrap">R-1234yf</span>, <span class="nowrap">R-744</span></span>',
+        ),
+        ("<b>R-12</b>", '<span>&lt;b&gt;<span class="nowrap">R-12</span>&lt;/b&gt;</span>'),
         ("SR-134a, R-, J-1009", "SR-134a, R-, J-1009"),
     ],
 )

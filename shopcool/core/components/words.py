@@ -15,6 +15,10 @@ _NAME = re.compile(r"\bR-\d+[a-z]*\b")
 
 @register.filter
 def unbroken(text: object) -> SafeString:
-    """Return a text whose names of refrigerants stay whole: never "R-" with "134a" in the next line."""
+    """Return a text whose names of refrigerants stay whole: never "R-" with "134a" in the next line.
+
+    One span holds it all: in a row of parts, a text in pieces would lose the spaces between them.
+    """
     escaped = conditional_escape(text if isinstance(text, SafeString) else str(text))
-    return SafeString(_NAME.sub(r'<span class="nowrap">\g<0></span>', escaped))
+    whole = _NAME.sub(r'<span class="nowrap">\g<0></span>', escaped)
+    return SafeString(whole if whole == escaped else f"<span>{whole}</span>")

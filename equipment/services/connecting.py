@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import uuid4
@@ -33,6 +33,8 @@ from shopcool.core.errors import Conflict, require, require_person
 from shopcool.core.records import append
 from shopcool.shop.selectors import shop_get
 from shopcool.vehicles.models import Circuit
+
+NOT_LOCKED: Mapping[int, PieceState] = {}
 
 
 @dataclass(frozen=True)
@@ -79,7 +81,7 @@ def pieces_connect(
     aboard = connected_to(circuit)
     states = lock_pieces([*piece_ids, *aboard], now)
     circuit = Circuit.objects.select_for_update(of=("self",)).select_related("vehicle").get(pk=circuit.pk)
-    request = _request(actor, circuit, piece_ids, visit, now)
+    request = _request(actor, circuit, piece_ids, visit, now, states)
     decision = decide(request)
     _refuse_busy(request)
     if connected_to(circuit) != aboard:
@@ -122,13 +124,20 @@ def pieces_disconnect(
 
 
 def _request(
-    actor: Actor, circuit: Circuit, piece_ids: Sequence[int], visit: VisitFacts, now: datetime
+    actor: Actor,
+    circuit: Circuit,
+    piece_ids: Sequence[int],
+    visit: VisitFacts,
+    now: datetime,
+    states: Mapping[int, PieceState] = NOT_LOCKED,
 ) -> ClearanceRequest:
     today = today_at(shop_get(), now)
     found = Piece.objects.filter(retired_at__isnull=True).in_bulk(list(piece_ids))
     missing = [piece_id for piece_id in piece_ids if piece_id not in found]
     if missing:
         raise UnknownPiece(_("One of the pieces does not exist or is no longer in use."), field="pieces")
+    for piece_id in states.keys() & found.keys():
+        found[piece_id].state = states[piece_id]
     pieces = sorted(found.values(), key=lambda piece: piece.code)
     _refuse_instruments(pieces)
     return ClearanceRequest(

@@ -104,8 +104,7 @@ def append(record: R, *, stream: str, actor: Actor, now: datetime) -> R:
     record.previous_hash = head.hash
     record.hash = digest(record)
     record.save(force_insert=True)
-    head.sequence, head.hash = record.sequence, record.hash
-    head.save()
+    StreamHead.objects.filter(pk=stream).update(sequence=record.sequence, hash=record.hash)
     return record
 
 

@@ -64,7 +64,7 @@ class ShopProcess:
 
     def health(self) -> int:
         """Return the status of the health answer."""
-        with urllib.request.urlopen(f"{self.address}health/", timeout=30) as response:
+        with urllib.request.urlopen(f"{self.address}health/", timeout=READY_TIMEOUT_S) as response:
             return int(response.status)
 
 

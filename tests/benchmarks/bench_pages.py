@@ -156,7 +156,7 @@ def _under_load(port: int, cookie: str, job: Job) -> list[Result]:
     page, idle, asking = (min(times) for times in zip(*turns, strict=True))
     return [
         _ratio("with as many queries", page / asking, 3.0),
-        _ratio("that asks nothing", page / idle, 7.0),
+        _ratio("that asks nothing", page / idle, 4.5),
     ]
 
 

@@ -56,7 +56,7 @@ def gallery(actor: Actor, parent: Parent) -> Gallery:
 
 
 def galleries(actor: Actor, parents: Sequence[Parent]) -> dict[str, Gallery]:
-    """Return the galleries of several things of one kind by their keys, all in one query."""
+    """Return the galleries of several things of one kind by their keys, with two queries however many."""
     found: dict[str, list[Attachment]] = {parent.key: [] for parent in parents}
     if parents:
         for row in attachments_of(actor, parents):

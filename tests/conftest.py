@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 from typing import Any
 
@@ -45,6 +46,13 @@ def pytest_configure_node(node: Any) -> None:
     if TEMPLATE in node.config.stash:
         template = node.config.stash[TEMPLATE]
         node.workerinput["template_database"] = (template.name, str(template.lock))
+
+
+def pytest_collection_finish() -> None:
+    """Leave alone what was loaded: to look through it for garbage again and again is work for nothing."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 20)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

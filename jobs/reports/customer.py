@@ -102,7 +102,7 @@ def _insulation(gathered: Gathered) -> Fact:
     rows = [row for row in gathered.standing(StepKind.INSULATION) if row.values.text("test") == COMPONENT]
     if not rows:
         return Fact(label, _("not measured on this visit"), known=False)
-    return Fact(label, _resistance(rows[-1]), _INSULATION[rows[-1].answer.outcome]())
+    return Fact(label, _resistance(rows[-1]), _compared(rows[-1]))
 
 
 def _resistance(row: RecordRow) -> str:
@@ -110,11 +110,15 @@ def _resistance(row: RecordRow) -> str:
     return measured.text if measured else ""
 
 
-_INSULATION = {
-    Outcome.PASSED: lambda: _("above the vehicle maker's limit"),
-    Outcome.FAILED: lambda: _("too low"),
-    Outcome.NO_VERDICT: lambda: _("no limit of the vehicle maker was at hand to compare it with"),
-}
+def _compared(row: RecordRow) -> str:
+    outcome = row.answer.outcome
+    if outcome is Outcome.PASSED:
+        return _("above the vehicle maker's limit")
+    if outcome is Outcome.FAILED:
+        return _("not in order")
+    if row.values.has("limit"):
+        return _("the test could not be compared with the vehicle maker's limit")
+    return _("no limit of the vehicle maker was at hand to compare it with")
 
 
 def _air(gathered: Gathered) -> Iterator[Fact]:
@@ -151,7 +155,7 @@ def _advice(gathered: Gathered) -> Iterator[Remark]:
         yield _caution(sentence)
     yield _caution(
         _(
-            "Never top up from a can: how much is in there shows on a scale only, and a sealer can ruin the "
+            "Never top up from a can: only a scale tells how much is inside, and a sealer can ruin the "
             "compressor and the machines of every workshop."
         )
     )

@@ -20,6 +20,18 @@ def clearance_of(job):
     return reverse("jobs:clearance", args=[job.number])
 
 
+class TestWhatBlocks:
+    def test_has_its_own_way_out_and_not_the_closing_purge(self, bay, technician_tablet):
+        # Common practice: absence of voltage is proved again after the vehicle was switched on.
+        bay.up_to_connection().record(StepKind.READINGS_BEFORE, state="RUNNING", high="13 bar")
+
+        page = technician_tablet.job(bay.job)
+
+        assert "The vehicle was switched on for readings" in words(page)
+        assert step_url(bay.job.number, StepKind.HIGH_VOLTAGE) in page.content.decode()
+        assert "Purge " not in words(page)
+
+
 class TestWholeJob:
     def test_goes_from_check_in_over_refusal_and_purge_to_closed(self, bay, technician_tablet):
         # Common practice: what touched PAG is purged before it touches a high-voltage circuit.

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from uuid import uuid4
+
+import pytest
+
 from jobs.choices import StepKind
+from jobs.services.steps import step_correct
 from shopcool.core.documents import Document, Fact, Section
 from shopcool.core.documents.content import Tone
 from tests.jobs.reports.visit_told import document_of, section
@@ -39,6 +44,27 @@ class TestCustomerSheet:
 
         assert insulation.value == "> 550 MΩ"
         assert insulation.note == "no limit of the vehicle maker was at hand to compare it with"
+
+    @pytest.mark.parametrize(
+        ("changes", "said"),
+        [
+            ({"limit": "10 MΩ", "limit_source": "manual"}, "above the vehicle maker's limit"),
+            ({"limit": "600 MΩ", "limit_source": "manual"}, "the test could not be compared"),
+            ({"resistance": "0.8 MΩ", "actual_voltage": "210"}, "not in order"),
+        ],
+    )
+    def test_tells_apart_what_an_insulation_test_came_to(self, closed_bay, changes, said):
+        tests = [one for one in closed_bay.situation.standing if one.kind == StepKind.INSULATION]
+        step_correct(
+            actor=closed_bay.workshop.owner,
+            record=tests[-1],
+            raw=closed_bay.raw(StepKind.INSULATION, **changes),
+            reason="typed from another car",
+            idempotency_key=uuid4(),
+            now=closed_bay.workshop.later(),
+        )
+
+        assert said in fact(document_of(closed_bay), "Insulation of the compressor").note
 
     def test_explains_why_the_next_service_is_when_it_is(self, closed_bay):
         document = document_of(closed_bay)

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.utils.functional import cached_property
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import generics, serializers
 from rest_framework.request import Request
@@ -222,7 +223,7 @@ class PiecesInput(serializers.Serializer[Any]):
         found = dict(pieces_visible_to(actor).filter(code__in=codes).values_list("code", "pk"))
         unknown = [code for code in codes if code not in found]
         if unknown:
-            raise UnknownPiece(f"There is no piece {unknown[0]}.", field="pieces")
+            raise UnknownPiece(_("There is no piece %(code)s.") % {"code": unknown[0]}, field="pieces")
         return [found[code] for code in codes]
 
 

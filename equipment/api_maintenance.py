@@ -11,6 +11,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import generics, serializers, status
 from rest_framework.request import Request
@@ -231,5 +232,7 @@ def _reference(actor: Actor, code: str) -> Piece | None:
         return None
     found = pieces_visible_to(actor).filter(code=code, kind=PieceKind.REFERENCE_MASS).first()
     if found is None:
-        raise UnknownPiece(f"There is no reference mass {code}.", field="reference_piece")
+        raise UnknownPiece(
+            _("There is no reference mass %(code)s.") % {"code": code}, field="reference_piece"
+        )
     return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -91,5 +92,5 @@ def _hoses(request: Request, code: str) -> Piece | None:
         return None
     found = pieces_visible_to(actor_of(request)).filter(code=code, kind=PieceKind.HOSE_SET).first()
     if found is None:
-        raise UnknownPiece(f"There is no hose set {code}.", field="allows_for")
+        raise UnknownPiece(_("There is no hose set %(code)s.") % {"code": code}, field="allows_for")
     return found

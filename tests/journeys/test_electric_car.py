@@ -164,6 +164,7 @@ def purge(tablet: Tablet, job: Job, figures: Figures) -> None:
     page.get_by_role("link", name=re.compile("purge", re.IGNORECASE)).first.click()
     expect(page).to_have_url(re.compile("/equipment/purges/new/"))
     tablet.picture("03-purge")
+    page.locator("[name=positions]").first.wait_for(state="attached")
     for tick in page.locator("[name=positions]").all():
         tick.check(force=True)
     tablet.type_step(**figures.purge, completed="yes")
